@@ -1,0 +1,1 @@
+"""Haulwright: measure, model, plan and publish winch recovery."""

@@ -1,0 +1,46 @@
+"""Records of the field: resistance of the stuck vehicle by several published rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from haulwright.records import Record
+
+
+@dataclass(frozen=True)
+class Driver:
+    """One contribution to a resistance: what it is, its share of the likely value, the force [N]."""
+
+    name: str
+    force_N: float
+    share: float
+
+
+@dataclass(frozen=True)
+class ResistanceRule:
+    """One published rule applied to the stuck vehicle. Forces in newtons.
+
+    ``low_N`` to ``high_N`` is the range the rule family itself leaves open, never less than ±30 % (house default).
+    ``breakout_N`` starts the vehicle; ``likely_N`` keeps it moving.
+    """
+
+    name: str
+    low_N: float
+    likely_N: float
+    high_N: float
+    breakout_N: float
+    source: str
+    drivers: tuple[Driver, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Resistance(Record):
+    """Several rules side by side, and the one the plan uses (the one that asks the most, unless told otherwise)."""
+
+    kind: ClassVar[str] = "resistance"
+    pull: str
+    weight_N: float
+    rules: tuple[ResistanceRule, ...]
+    chosen: str

@@ -1,0 +1,1 @@
+"""Mechanics of rigs of lines, blocks, anchors and a load; standard library only."""

@@ -1,0 +1,98 @@
+"""The tension ratio of every contact of a rig, from its law and its wrap; overrides for what-if questions."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from haulwright.errors import RigRefusal
+from haulwright.mechanics.geometry import Course
+from haulwright.mechanics.rig import Rig, nearest
+from haulwright.mechanics.sheave import Capstan, Law, PerContact, TenthRule
+
+SEIZED_MU = 0.2  # middle of the 0.1 to 0.3 that statics texts give for rope on metal or wood
+Ratios = dict[str, tuple[float, ...]]
+
+
+@dataclass(frozen=True)
+class Friction:
+    """Ratios of all contacts, per line from its standing end, and the law in words."""
+
+    ratios: Ratios
+    words: str
+    given: bool
+
+
+def resolve_laws(
+    rig: Rig, ratio: float | Mapping[str, float] | None = None, seized: Collection[str] = ()
+) -> dict[str, Law | None]:
+    """Return the law of every block after overrides; None where no friction is given.
+
+    Parameters
+    ----------
+    rig : Rig
+    ratio : float, mapping block -> float, or None
+        Replaces the file's law by a per-contact k, for all blocks or for those named.
+    seized : collection of str
+        Blocks whose sheave does not turn.
+
+    Raises
+    ------
+    RigRefusal
+        UNKNOWN for a block that is not in the rig; RATIO for k < 1.
+
+    Examples
+    --------
+    >>> from haulwright.mechanics.notation import parse_notation
+    >>> resolve_laws(parse_notation("!truck.drum > tree > truck"), 1.1)["tree"].words
+    'k 1.1 per contact'
+    """
+    named = ratio if isinstance(ratio, Mapping) else {}
+    for block in (*named, *seized):
+        if block not in rig.blocks:
+            raise RigRefusal("UNKNOWN", f"There is no block {block!r} in this rig.{nearest(block, list(rig.blocks))}", (block,))
+    laws: dict[str, Law | None] = {}
+    for name, block in rig.blocks.items():
+        law = block.law or rig.law
+        if isinstance(ratio, int | float):
+            law = PerContact(float(ratio))
+        if name in named:
+            law = PerContact(float(named[name]))
+        laws[name] = Capstan(SEIZED_MU) if name in seized or block.seized else law
+    return laws
+
+
+def contact_ratios(rig: Rig, course_of: dict[str, Course], laws: Mapping[str, Law | None]) -> Ratios:
+    """Return the tension ratio of every contact, per line from its standing end.
+
+    Raises
+    ------
+    RigRefusal
+        LAW if the one-tenth rule is given for some blocks only.
+    """
+    return {
+        name: tuple(
+            law.ratio(wrap) if (law := laws[line.points[i].block or ""]) else 1.0
+            for i, wrap in zip(line.contacts, course_of[name].wraps, strict=True)
+        )
+        for name, line in rig.lines.items()
+    }
+
+
+def is_tenth_rule(laws: Mapping[str, Law | None]) -> bool:
+    """Return whether the whole rig goes by the one-tenth rule."""
+    tenth = [isinstance(law, TenthRule) for law in laws.values()]
+    if any(tenth) and not all(tenth):
+        raise RigRefusal("LAW", "The one-tenth rule holds for a whole rig; here some blocks have another law. Give one or the other.")
+    return bool(tenth) and all(tenth)
+
+
+def words(laws: Mapping[str, Law | None]) -> str:
+    """Return the laws of a rig in one phrase."""
+    kinds = {name: law.words if law else "no friction given" for name, law in laws.items()}
+    distinct = list(dict.fromkeys(kinds.values()))
+    if not distinct:
+        return "no contact, no friction"
+    if len(distinct) == 1:
+        return distinct[0]
+    return "; ".join(f"{name}: {text}" for name, text in kinds.items())

@@ -1,0 +1,126 @@
+"""What the lines do to bodies, blocks and contacts, once the tensions are known."""
+
+from __future__ import annotations
+
+import math
+
+from haulwright.mechanics.friction import Ratios
+from haulwright.mechanics.geometry import Course, add, dot, times
+from haulwright.mechanics.rig import FLOATING, Rig, Vec
+from haulwright.mechanics.solution import BlockSolution, BodySolution, ContactSolution
+from haulwright.mechanics.tension import Moving, Tensions
+
+ZERO: Vec = (0.0, 0.0, 0.0)
+
+
+def contact_load(t1_N: float, t2_N: float, wrap_rad: float) -> float:
+    """Return the load of one contact on its block.
+
+    Parameters
+    ----------
+    t1_N, t2_N : float
+        Tensions on the two sides [N].
+    wrap_rad : float
+        Wrap [rad].
+
+    Returns
+    -------
+    float
+        ``sqrt(t1² + t2² - 2 t1 t2 cos(wrap))`` [N]; for equal tensions ``2 t sin(wrap/2)``.
+
+    Raises
+    ------
+    RigRefusal
+        Never; any finite tensions are taken.
+
+    Notes
+    -----
+    With theta the angle between the parts, wrap = 180° − theta, so equal tensions give ``2 t cos(theta/2)``.
+
+    References
+    ----------
+    Triangle of forces; trade tables print the factor by the angle between the parts (90°: 1.41).
+
+    Examples
+    --------
+    >>> round(contact_load(12.0, 10.0, math.radians(90.0)), 3)
+    15.62
+    """
+    return math.sqrt(max(t1_N * t1_N + t2_N * t2_N - 2.0 * t1_N * t2_N * math.cos(wrap_rad), 0.0))
+
+
+def pull_at(line_parts: tuple[Vec, ...], found: tuple[float, ...], i: int) -> Vec:
+    """Return the force [N] a line exerts at its point i."""
+    out = times(line_parts[i], found[i]) if i < len(line_parts) else ZERO
+    return add(out, times(line_parts[i - 1], found[i - 1]), -1.0) if i > 0 else out
+
+
+def body_forces(rig: Rig, course_of: dict[str, Course], found: Tensions) -> dict[str, Vec]:
+    """Return the vector sum of all line forces on every body that is not floating [N]."""
+    sums = {name: ZERO for name, body in rig.bodies.items() if body.role != FLOATING}
+    for name, line in rig.lines.items():
+        for i, point in enumerate(line.points):
+            if point.body in sums:
+                sums[point.body] = add(sums[point.body], pull_at(course_of[name].parts, found[name], i))
+    return sums
+
+
+def body_solutions(rig: Rig, forces: dict[str, Vec]) -> dict[str, BodySolution]:
+    """Return the body records; bodies without a line are left out."""
+    touched = {point.body for line in rig.lines.values() for point in line.points}
+    return {
+        name: BodySolution(math.sqrt(dot(force, force)), force if rig.placed else None)
+        for name, force in forces.items()
+        if name in touched
+    }
+
+
+def side_pull(rig: Rig, force: Vec) -> float:
+    """Return the force across the load's direction that its guide must carry [N]."""
+    across = add(force, rig.direction, -dot(force, rig.direction))
+    return math.sqrt(dot(across, across))
+
+
+def contacts(moving: Moving, ratios: Ratios, found: Tensions) -> tuple[ContactSolution, ...]:
+    """Return every contact, line by line from the standing end."""
+    records = []
+    speed = moving.motion.load_speed
+    for name, line in moving.rig.lines.items():
+        parts, flows, wraps = found[name], moving.motion.flows[name], moving.course_of[name].wraps
+        for n, i in enumerate(line.contacts):
+            q = flows[i]
+            records.append(
+                ContactSolution(
+                    line=name,
+                    index=n + 1,
+                    at=line.points[i].block or line.points[i].label,
+                    wrap_rad=wraps[n],
+                    ratio=ratios[name][n],
+                    load_N=contact_load(parts[i - 1], parts[i], wraps[n]),
+                    direction="still" if q == 0.0 else "towards-fall" if q > 0.0 else "away",
+                    rim_speed_ratio=abs(q) / speed,
+                    heat_J_per_m=(parts[i] - parts[i - 1]) * q / speed,
+                )
+            )
+    return tuple(records)
+
+
+def block_solutions(moving: Moving, found: Tensions) -> dict[str, BlockSolution]:
+    """Return pin load and load with the becket's line for every block that a line turns over."""
+    records = {}
+    for block in moving.rig.blocks:
+        pin, becket, wrap = ZERO, ZERO, None
+        for name, line in moving.rig.lines.items():
+            course = moving.course_of[name]
+            for i, point in enumerate(line.points):
+                if point.block != block:
+                    continue
+                if i in line.contacts:
+                    pin = add(pin, pull_at(course.parts, found[name], i))
+                    wrap = course.wraps[i - 1] if wrap is None else wrap
+                else:
+                    becket = add(becket, pull_at(course.parts, found[name], i))
+        if wrap is not None:
+            both = add(pin, becket)
+            records[block] = BlockSolution(math.sqrt(dot(pin, pin)), math.sqrt(dot(both, both)), wrap)
+    return records

@@ -1,0 +1,59 @@
+"""The rig as understood, in one plain sentence a trainer can check against what lies on the ground."""
+
+from __future__ import annotations
+
+from haulwright.mechanics.rig import FLOATING, Line, Point, Rig
+
+
+def sentence(rig: Rig) -> str:
+    """Return the rig as understood.
+
+    Examples
+    --------
+    >>> from haulwright.mechanics.notation import parse_notation
+    >>> sentence(parse_notation("!truck.drum > tree > truck"))
+    'The winch line starts at truck, goes round the block on tree, and on to the drum of the winch on truck. The load is truck.'
+    """
+    told = [_line(rig, line) for line in rig.lines.values()]
+    return " ".join([*told, f"The load is {rig.load.name}."])
+
+
+def _line(rig: Rig, line: Line) -> str:
+    words = [f"{_line_name(line.name)} starts at {_end(rig, line.points[0])}"]
+    seen: set[str] = set()
+    for i in line.contacts:
+        point = line.points[i]
+        again = point.block in seen
+        seen.add(point.block or "")
+        words.append(("back" if again else "goes" if i == 1 else "then") + f" round {_block(rig, point, again)}")
+    last = line.points[-1]
+    if line.drum:
+        words.append(f"and on to the drum of the winch on {last.body}" if line.contacts else f"and runs straight to the drum of the winch on {last.body}")
+    else:
+        words.append(f"and is made fast to {_end(rig, last)}")
+    return ", ".join(words) + "."
+
+
+def _line_name(name: str) -> str:
+    return f"The {name}" if name.endswith("line") or name.endswith("rope") else name[:1].upper() + name[1:]
+
+
+def _end(rig: Rig, point: Point) -> str:
+    if point.block and rig.bodies[point.body].role != FLOATING:
+        return f"the becket of {point.block} on {point.body}"
+    if point.eye:
+        return f"the eye {point.eye} of {point.body}"
+    return f"the floating block {point.body}" if rig.bodies[point.body].role == FLOATING else point.body
+
+
+def _block(rig: Rig, point: Point, again: bool) -> str:
+    role = rig.bodies[point.body].role
+    if again:
+        return f"{point.block}"
+    if role == FLOATING:
+        return f"the floating block {point.block}"
+    if point.block in (point.body, None):
+        return f"the block on {point.body}"
+    if (point.block or "").startswith(f"{point.body} "):
+        return f"the next block on {point.body}"
+    return f"{point.block} on {point.body}"
