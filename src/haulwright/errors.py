@@ -26,7 +26,7 @@ class HaulwrightError(Exception):
     """Base of every error raised on purpose."""
 
 
-class Refusal(HaulwrightError, ValueError):
+class Refusal(HaulwrightError, ValueError):  # noqa: N818 - the public name
     """An input that is refused: no number is given for it.
 
     Parameters

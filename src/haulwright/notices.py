@@ -7,10 +7,10 @@ always-on safety talk, ``warning`` is about this input, ``info`` explains a choi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
+from enum import Enum, StrEnum
 
 
-class Level(str, Enum):
+class Level(StrEnum):
     """How loud a notice is."""
 
     CAUTION = "caution"
@@ -44,12 +44,18 @@ class Code(Enum):
     """Every notice there is: its level and its sentence (``{…}`` is filled in by :meth:`notice`)."""
 
     # always-on safety
-    ESTIMATE = (Level.CAUTION, "An estimate is not a rating. Gear is judged at winch stall, not at the estimate.")
+    ESTIMATE = (
+        Level.CAUTION,
+        "An estimate is not a rating. Gear is judged at winch stall, not at the estimate.",
+    )
     STALL = (
         Level.CAUTION,
         "At stall the winch pulls {stall}; real winches can exceed their plate. Every item must stand that.",
     )
-    FRICTION_NO_EXCUSE = (Level.CAUTION, "Friction never excuses smaller gear: loads are the greatest with or without it.")
+    FRICTION_NO_EXCUSE = (
+        Level.CAUTION,
+        "Friction never excuses smaller gear: loads are the greatest with or without it.",
+    )
     NO_STANDING = (
         Level.CAUTION,
         "Nobody in line with any part, inside any bend, over or astride a line. Agree signals; anyone may stop.",
@@ -58,7 +64,10 @@ class Code(Enum):
         Level.CAUTION,
         "Local codes, the makers' ratings and licensed people come before any number here. No lifting, no people.",
     )
-    TESTED_ONLY = (Level.CAUTION, "A measured friction belongs to the device, rope and load range tested, to nothing else.")
+    TESTED_ONLY = (
+        Level.CAUTION,
+        "A measured friction belongs to the device, rope and load range tested, to nothing else.",
+    )
     NO_PEAKS = (Level.CAUTION, "Peak forces are not measured: about one reading a second cannot show them.")
     ELASTIC = (Level.CAUTION, "Never an elastic part (snatch strap, kinetic rope) in a winch rig.")
     # rigs
@@ -76,8 +85,14 @@ class Code(Enum):
         Level.INFO,
         "The line does not run over {what}: taken as frictionless there; its true ratio lies anywhere in {band}.",
     )
-    SELF_HOLDING = (Level.WARNING, "Friction alone holds the load: letting back, the winch would have to push the line out.")
-    SIDE_PULL = (Level.WARNING, "The load is pulled sideways with {force}; its wheels or guide must carry that.")
+    SELF_HOLDING = (
+        Level.WARNING,
+        "Friction alone holds the load: letting back, the winch would have to push the line out.",
+    )
+    SIDE_PULL = (
+        Level.WARNING,
+        "The load is pulled sideways with {force}; its wheels or guide must carry that.",
+    )
     # trials
     NOT_IDENTIFIED = (Level.WARNING, "{what}: friction cannot be told apart in this run, so none is given.")
     IMPOSSIBLE_HIGH = (
@@ -88,10 +103,22 @@ class Code(Enum):
         Level.WARNING,
         "Advantage {value} is below {limit}, what this rig gives with every device at k = 3 (house limit).",
     )
-    CLIPPED = (Level.WARNING, "{what} looks clipped at its top ({share} of the highest samples are equal): ratio biased low.")
-    UNCORRELATED = (Level.WARNING, "The two traces hardly resemble each other (correlation {r}): are they one run?")
-    NO_ZERO = (Level.WARNING, "{what} has no unloaded stretch: its zero is not corrected; the full-scale class enters the budget.")
-    CLASS_ASSUMED = (Level.WARNING, "No class is given for the {what} cell: {value} of reading is assumed. State the class.")
+    CLIPPED = (
+        Level.WARNING,
+        "{what} looks clipped at its top ({share} of the highest samples are equal): ratio biased low.",
+    )
+    UNCORRELATED = (
+        Level.WARNING,
+        "The two traces hardly resemble each other (correlation {r}): are they one run?",
+    )
+    NO_ZERO = (
+        Level.WARNING,
+        "{what} has no unloaded stretch: its zero is not corrected; the full-scale class enters the budget.",
+    )
+    CLASS_ASSUMED = (
+        Level.WARNING,
+        "No class is given for the {what} cell: {value} of reading is assumed. State the class.",
+    )
     UNIT_ASSUMED = (Level.WARNING, "{text}")
     ROLES = (Level.WARNING, "{text}")
     STOPS_CUT = (Level.INFO, "{text}")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.geometry import Course
@@ -12,15 +11,6 @@ from haulwright.mechanics.sheave import Capstan, Law, PerContact, TenthRule
 
 SEIZED_MU = 0.2  # middle of the 0.1 to 0.3 that statics texts give for rope on metal or wood
 Ratios = dict[str, tuple[float, ...]]
-
-
-@dataclass(frozen=True)
-class Friction:
-    """Ratios of all contacts, per line from its standing end, and the law in words."""
-
-    ratios: Ratios
-    words: str
-    given: bool
 
 
 def resolve_laws(
@@ -48,9 +38,10 @@ def resolve_laws(
     'k 1.1 per contact'
     """
     named = ratio if isinstance(ratio, Mapping) else {}
-    for block in (*named, *seized):
-        if block not in rig.blocks:
-            raise RigRefusal("UNKNOWN", f"There is no block {block!r} in this rig.{nearest(block, list(rig.blocks))}", (block,))
+    for asked in (*named, *seized):
+        if asked not in rig.blocks:
+            known = nearest(asked, list(rig.blocks))
+            raise RigRefusal("UNKNOWN", f"There is no block {asked!r} in this rig.{known}", (asked,))
     laws: dict[str, Law | None] = {}
     for name, block in rig.blocks.items():
         law = block.law or rig.law
@@ -83,7 +74,10 @@ def is_tenth_rule(laws: Mapping[str, Law | None]) -> bool:
     """Return whether the whole rig goes by the one-tenth rule."""
     tenth = [isinstance(law, TenthRule) for law in laws.values()]
     if any(tenth) and not all(tenth):
-        raise RigRefusal("LAW", "The one-tenth rule holds for a whole rig; here some blocks have another law. Give one or the other.")
+        raise RigRefusal(
+            "LAW",
+            "The one-tenth rule holds for a whole rig; here some blocks have another law. Give one or the other.",
+        )
     return bool(tenth) and all(tenth)
 
 

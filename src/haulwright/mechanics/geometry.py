@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.rig import ANCHOR, Line, Rig, Vec
@@ -84,7 +85,7 @@ def courses(rig: Rig) -> dict[str, Course]:
 
 def _course(rig: Rig, line: Line) -> Course:
     places = [rig.place(point) for point in line.points]
-    steps = [add(b, a, -1.0) for a, b in zip(places, places[1:], strict=False)]
+    steps = [add(b, a, -1.0) for a, b in pairwise(places)]
     drawn = tuple(unit(step) for step in steps)
     parts = list(drawn)
     fixed: dict[int, str] = {}
@@ -109,15 +110,21 @@ def _turn_parts(
     at = line.points[i].label
     if rig.placed:
         raise RigRefusal(
-            "INPUT", f"{at}: wrap or between is given, but the rig has places, which fix it. Leave one out.", (at,)
+            "INPUT",
+            f"{at}: wrap or between is given, but the rig has places, which fix it. Leave one out.",
+            (at,),
         )
     between = math.pi - turn
     still = [_fixed_part(rig, line, part) for part in (i - 1, i)]
     if still[0] != still[1]:
-        new = {1: _rotate(times(parts[i - 1], -1.0), between)} if still[1] else {0: _rotate(parts[i], between)}
+        new = (
+            {1: _rotate(times(parts[i - 1], -1.0), between)} if still[1] else {0: _rotate(parts[i], between)}
+        )
     elif dot(drawn[i - 1], drawn[i]) > 0.0:
         raise RigRefusal(
-            "INPUT", f"{at}: a turn is given, but the line is drawn straight through. Change the order of the bodies.", (at,)
+            "INPUT",
+            f"{at}: a turn is given, but the line is drawn straight through. Change the order of the bodies.",
+            (at,),
         )
     else:
         half = _sign_that_fits(drawn, parts, fixed, i, between) * between / 2.0

@@ -22,7 +22,7 @@ def eliminate(matrix: Matrix, rhs: list[float] | None = None) -> tuple[Matrix, l
     Examples
     --------
     >>> eliminate([[2.0, 0.0], [0.0, 4.0]], [2.0, 2.0])[1]
-    [0.5, 1.0]
+    [1.0, 0.5]
     """
     a = [list(map(float, row)) for row in matrix]
     b = [0.0] * len(a) if rhs is None else [float(x) for x in rhs]

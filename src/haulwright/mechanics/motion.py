@@ -129,7 +129,10 @@ def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]],
     lines, free = len(jacobian), len(bodies)
     if linear.rank(jacobian) < free:
         loose = [
-            body for vector in linear.null_vectors(jacobian) for body, x in zip(bodies, vector, strict=True) if abs(x) > 1e-9
+            body
+            for vector in linear.null_vectors(jacobian)
+            for body, x in zip(bodies, vector, strict=True)
+            if abs(x) > 1e-9
         ]
         names = tuple(dict.fromkeys(loose))
         raise RigRefusal(
@@ -143,7 +146,9 @@ def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]],
     if not linear.null_vectors(with_drum):
         names = tuple(rig.lines)
         raise RigRefusal(
-            "LOCKED", f"The lines tie the rig solid: {', '.join(names)}; the winch cannot take in line.", names
+            "LOCKED",
+            f"The lines tie the rig solid: {', '.join(names)}; the winch cannot take in line.",
+            names,
         )
     extra = lines - free
     raise RigRefusal(
@@ -160,7 +165,8 @@ def _check_load_moves(rig: Rig, speeds: dict[str, float]) -> None:
         moving = [name for name, v in speeds.items() if abs(v) > STILL]
         raise RigRefusal(
             "LOAD_STILL",
-            f"Hauling does not move the load {load}" + (f"; only {', '.join(moving)} moves." if moving else "."),
+            f"Hauling does not move the load {load}"
+            + (f"; only {', '.join(moving)} moves." if moving else "."),
             (load,),
         )
     if speeds[load] < 0.0:
@@ -169,4 +175,3 @@ def _check_load_moves(rig: Rig, speeds: dict[str, float]) -> None:
             f"Hauling drags the load {load} away from where it should go. Turn the direction round, or haul from the other side.",
             (load,),
         )
-

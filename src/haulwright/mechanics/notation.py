@@ -85,11 +85,15 @@ def parse_notation(text: str, name: str = "") -> Rig:
     reader = _Reader(text)
     tokens = [_tokens(reader, part) for part in body_text.split(";")]
     if LOAD not in reader.roles.values():
-        raise RigRefusal("NO_LOAD", f"Nothing is connected to be pulled in {text.strip()!r}. Mark the load once with !.")
+        raise RigRefusal(
+            "NO_LOAD", f"Nothing is connected to be pulled in {text.strip()!r}. Mark the load once with !."
+        )
     for number, line_tokens in enumerate(tokens, start=1):
         _read_line(reader, line_tokens, number)
     if not any(line.drum for line in reader.lines.values()):
-        raise RigRefusal("NO_WINCH", f"No line goes to a winch in {text.strip()!r}. Begin one line with name.drum.")
+        raise RigRefusal(
+            "NO_WINCH", f"No line goes to a winch in {text.strip()!r}. Begin one line with name.drum."
+        )
     order = _order(reader, order_text)
     bodies = {b: Body(b, reader.roles[b], (float(order.index(b)), 0.0, 0.0)) for b in reader.roles}
     return Rig(
@@ -115,11 +119,19 @@ def _tokens(reader: _Reader, part: str) -> list[_Token]:
 def _token(reader: _Reader, text: str, first: bool) -> _Token:
     match = _TOKEN.match(text)
     if not match:
-        raise RigRefusal("NOTATION", f"{text!r} is not a point: write name, name@body, ~name (floating) or !name (the load).", (text,))
+        raise RigRefusal(
+            "NOTATION",
+            f"{text!r} is not a point: write name, name@body, ~name (floating) or !name (the load).",
+            (text,),
+        )
     mark, name, on, eye = match[1], match[2].strip(), match[3], match[4]
     body = on.strip() if on else name
     if eye not in (None, "drum", "becket"):
-        raise RigRefusal("NOTATION", f"{text!r}: after the dot only drum or becket can stand; describe eyes in a rig file.", (text,))
+        raise RigRefusal(
+            "NOTATION",
+            f"{text!r}: after the dot only drum or becket can stand; describe eyes in a rig file.",
+            (text,),
+        )
     if eye == "drum" and not first:
         raise RigRefusal("NOTATION", f"{text!r}: the drum is where a line begins; write it first.", (text,))
     _give_role(reader, body, LOAD if mark == "!" else FLOATING if mark == "~" else "", text)
@@ -136,7 +148,9 @@ def _give_role(reader: _Reader, body: str, role: str, text: str) -> None:
         reader.roles[body] = role
     if sum(r == LOAD for r in reader.roles.values()) > 1:
         loads = [b for b, r in reader.roles.items() if r == LOAD]
-        raise RigRefusal("NOTATION", f"{' and '.join(loads)} are both marked with !: mark one load.", tuple(loads))
+        raise RigRefusal(
+            "NOTATION", f"{' and '.join(loads)} are both marked with !: mark one load.", tuple(loads)
+        )
 
 
 def _read_line(reader: _Reader, tokens: list[_Token], number: int) -> None:
@@ -154,12 +168,16 @@ def _contact(reader: _Reader, token: _Token) -> Point:
     name = token.name
     if reader.roles[token.body] != FLOATING and not token.named:
         if token.body in reader.blocks and reader.blocks[token.body].body != token.body:
-            raise RigRefusal("NOTATION", f"{token.text!r} is both a body and a block; give them two names.", (token.body,))
+            raise RigRefusal(
+                "NOTATION", f"{token.text!r} is both a body and a block; give them two names.", (token.body,)
+            )
         count = sum(1 for block in reader.blocks.values() if block.body == token.body and _implied(block)) + 1
         name = token.body if count == 1 else f"{token.body} {count}"
     known = reader.blocks.get(name)
     if known and known.body != token.body:
-        raise RigRefusal("NOTATION", f"Block {name} is on {known.body} and on {token.body}: give two names.", (name,))
+        raise RigRefusal(
+            "NOTATION", f"Block {name} is on {known.body} and on {token.body}: give two names.", (name,)
+        )
     reader.blocks.setdefault(name, Block(name, token.body))
     return Point(token.body, name, block=name)
 
@@ -174,7 +192,8 @@ def _end(reader: _Reader, token: _Token) -> Point:
     if token.name not in reader.blocks:
         raise RigRefusal(
             "UNKNOWN",
-            f"Line goes to {token.text!r}, but no line turns over a block {token.name!r}.{nearest(token.name, list(reader.blocks))}",
+            f"Line goes to {token.text!r}, but no line turns over a block {token.name!r}."
+            + nearest(token.name, list(reader.blocks)),
             (token.name,),
         )
     return Point(token.body, f"{token.name}.becket", block=token.name)
@@ -193,7 +212,9 @@ def _order(reader: _Reader, text: str) -> list[str]:
         raise RigRefusal("NOTATION", f"{text.strip()!r}: after | only 'order a b c' can stand.")
     names = _split_names(rest, list(roles))
     if sorted(names) != sorted(roles):
-        raise RigRefusal("NOTATION", f"order {rest.strip()}: name every body once: {', '.join(roles)}.", tuple(roles))
+        raise RigRefusal(
+            "NOTATION", f"order {rest.strip()}: name every body once: {', '.join(roles)}.", tuple(roles)
+        )
     return names
 
 
@@ -203,7 +224,11 @@ def _split_names(text: str, known: list[str]) -> list[str]:
     while words:
         size = next((n for n in range(len(words), 0, -1) if " ".join(words[:n]) in known), 0)
         if not size:
-            raise RigRefusal("UNKNOWN", f"order names {words[0]!r}, which is not in the rig.{nearest(words[0], known)}", (words[0],))
+            raise RigRefusal(
+                "UNKNOWN",
+                f"order names {words[0]!r}, which is not in the rig.{nearest(words[0], known)}",
+                (words[0],),
+            )
         names.append(" ".join(words[:size]))
         words = words[size:]
     return names

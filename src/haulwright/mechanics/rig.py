@@ -12,6 +12,7 @@ import difflib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.sheave import Frictionless, Law
@@ -147,9 +148,7 @@ class Rig:
     def contacts_from_drum(self) -> tuple[str, ...]:
         """Blocks in the order the lines meet them from the drum, one entry per contact."""
         lines = sorted(self.lines.values(), key=lambda line: line.drum is None)
-        return tuple(
-            line.points[i].block or "" for line in lines for i in reversed(line.contacts)
-        )
+        return tuple(line.points[i].block or "" for line in lines for i in reversed(line.contacts))
 
     def place(self, point: Point) -> Vec:
         """Return where a point lies [m]."""
@@ -202,41 +201,68 @@ def check(rig: Rig) -> None:
 
 def _check_ends(rig: Rig) -> None:
     if not any(body.role == LOAD for body in rig.bodies.values()):
-        raise RigRefusal("NO_LOAD", "Nothing is connected to be pulled. Mark the load (! in the one-line notation, load: in a file).")
+        raise RigRefusal(
+            "NO_LOAD",
+            "Nothing is connected to be pulled. Mark the load (! in the one-line notation, load: in a file).",
+        )
     touched = {point.body for line in rig.lines.values() for point in line.points}
     if rig.load.name not in touched:
-        raise RigRefusal("NO_LOAD", f"Nothing is connected to be pulled: there is no line on {rig.load.name}.", (rig.load.name,))
+        raise RigRefusal(
+            "NO_LOAD",
+            f"Nothing is connected to be pulled: there is no line on {rig.load.name}.",
+            (rig.load.name,),
+        )
     for body in rig.floating:
         if body.name not in touched:
-            raise RigRefusal("LOOSE", f"There is no line on {body.name}. Lead a line to it or leave it out.", (body.name,))
+            raise RigRefusal(
+                "LOOSE", f"There is no line on {body.name}. Lead a line to it or leave it out.", (body.name,)
+            )
     drums = [line.name for line in rig.lines.values() if line.drum]
     if not drums:
         raise RigRefusal("NO_WINCH", "No line goes to a winch, so nothing is hauled. End one line on a drum.")
     if len(drums) > 1:
-        raise RigRefusal("UNSUPPORTED", f"{len(drums)} lines go to a drum; this version solves one winch. Give one.", tuple(drums))
+        raise RigRefusal(
+            "UNSUPPORTED",
+            f"{len(drums)} lines go to a drum; this version solves one winch. Give one.",
+            tuple(drums),
+        )
     for line in rig.lines.values():
         if len(line.points) < 2:
-            raise RigRefusal("OPEN_END", f"Line {line.name} is made fast at one end only. Give its other end.", (line.name,))
+            raise RigRefusal(
+                "OPEN_END",
+                f"Line {line.name} is made fast at one end only. Give its other end.",
+                (line.name,),
+            )
 
 
 def _check_input(rig: Rig) -> None:
     if not all(math.isfinite(x) for x in rig.direction) or not any(rig.direction):
-        raise RigRefusal("INPUT", "The load's direction is zero or not a number. Give a direction, or toward: a body.", (rig.load.name,))
+        raise RigRefusal(
+            "INPUT",
+            "The load's direction is zero or not a number. Give a direction, or toward: a body.",
+            (rig.load.name,),
+        )
     if rig.resistance_N is not None and not (math.isfinite(rig.resistance_N) and rig.resistance_N > 0.0):
-        raise RigRefusal("INPUT", f"resistance = {rig.resistance_N:g} N: give a force above 0.", (rig.load.name,))
+        raise RigRefusal(
+            "INPUT", f"resistance = {rig.resistance_N:g} N: give a force above 0.", (rig.load.name,)
+        )
     for body in rig.bodies.values():
         if not all(math.isfinite(x) for x in body.at):
-            raise RigRefusal("INPUT", f"{body.name}: its place is not a number. Give x and y in metres.", (body.name,))
+            raise RigRefusal(
+                "INPUT", f"{body.name}: its place is not a number. Give x and y in metres.", (body.name,)
+            )
     for block in rig.blocks.values():
         if block.turn_rad is not None and not 0.0 <= block.turn_rad <= math.pi:
             raise RigRefusal(
-                "INPUT", f"{block.name}: wrap {math.degrees(block.turn_rad):g} degrees. Give 0 to 180.", (block.name,)
+                "INPUT",
+                f"{block.name}: wrap {math.degrees(block.turn_rad):g} degrees. Give 0 to 180.",
+                (block.name,),
             )
 
 
 def _check_lengths(rig: Rig) -> None:
     for line in rig.lines.values():
-        for a, b in zip(line.points, line.points[1:], strict=False):
+        for a, b in pairwise(line.points):
             if math.dist(rig.place(a), rig.place(b)) < 1e-9:
                 raise RigRefusal(
                     "ZERO_PART",

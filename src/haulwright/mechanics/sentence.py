@@ -25,10 +25,16 @@ def _line(rig: Rig, line: Line) -> str:
         point = line.points[i]
         again = point.block in seen
         seen.add(point.block or "")
-        words.append(("back" if again else "goes" if i == 1 else "then") + f" round {_block(rig, point, again)}")
+        words.append(
+            ("back" if again else "goes" if i == 1 else "then") + f" round {_block(rig, point, again)}"
+        )
     last = line.points[-1]
     if line.drum:
-        words.append(f"and on to the drum of the winch on {last.body}" if line.contacts else f"and runs straight to the drum of the winch on {last.body}")
+        words.append(
+            f"and on to the drum of the winch on {last.body}"
+            if line.contacts
+            else f"and runs straight to the drum of the winch on {last.body}"
+        )
     else:
         words.append(f"and is made fast to {_end(rig, last)}")
     return ", ".join(words) + "."

@@ -34,7 +34,9 @@ class Law(Protocol):
 def _check_ratio(k: float, what: str) -> None:
     if not (math.isfinite(k) and k >= 1.0):
         raise RigRefusal(
-            "RATIO", f"{what} = {k:g}: a sheave cannot give back more than it gets. Give a ratio of 1 or more.", (what,)
+            "RATIO",
+            f"{what} = {k:g}: a sheave cannot give back more than it gets. Give a ratio of 1 or more.",
+            (what,),
         )
 
 
@@ -138,7 +140,11 @@ def efficiency_ratio(e: float) -> float:
     1.0417
     """
     if not 0.0 < e <= 1.0:
-        raise RigRefusal("RATIO", f"efficiency = {e:g}: a sheave cannot give back more than it gets. Give more than 0, at most 1.", ("e",))
+        raise RigRefusal(
+            "RATIO",
+            f"efficiency = {e:g}: a sheave cannot give back more than it gets. Give more than 0, at most 1.",
+            ("e",),
+        )
     return 1.0 / e
 
 
@@ -341,7 +347,9 @@ class TenthRule:
 
     def ratio(self, wrap_rad: float) -> float:
         """Refuse: the rule has no ratio of a single contact."""
-        raise RigRefusal("LAW", "The one-tenth rule holds for a whole rig, not for one contact. Give it for the whole rig.")
+        raise RigRefusal(
+            "LAW", "The one-tenth rule holds for a whole rig, not for one contact. Give it for the whole rig."
+        )
 
 
 @dataclass(frozen=True)
@@ -382,7 +390,9 @@ def law_from(spec: dict[str, object], where: str = "sheaves") -> Law:
     }
     name = str(spec.get("law", "by-wrap" if "k" in spec else "efficiency" if "e" in spec else ""))
     if name not in laws:
-        raise RigRefusal("INPUT", f"{where}: law {name!r} is not known. Give one of {', '.join(laws)}.", (where,))
+        raise RigRefusal(
+            "INPUT", f"{where}: law {name!r} is not known. Give one of {', '.join(laws)}.", (where,)
+        )
     kind, needed, optional = laws[name]
     given = {key: value for key, value in spec.items() if key != "law"}
     missing = [key for key in needed if key not in given]

@@ -4,37 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import replace
 
 from haulwright.errors import RigRefusal
-from haulwright.mechanics import friction, loads, tension
-from haulwright.mechanics.geometry import courses, dot
-from haulwright.mechanics.motion import find_motion
-from haulwright.mechanics.rig import Rig, check
+from haulwright.mechanics import loads, tension
+from haulwright.mechanics.core import Core, solve_core
+from haulwright.mechanics.geometry import dot
+from haulwright.mechanics.intervals import spread_of
+from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.sentence import sentence
 from haulwright.mechanics.solution import LettingBack, LineSolution, PartSolution, RigSolution
-from haulwright.mechanics.tension import Moving, Tensions
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.propagate import propagate
 from haulwright.records import Made
 
 STRAIGHT_RAD = math.radians(5.0)
 SIDE_SHARE = 0.01  # a side pull under this share of the resistance is not worth a warning
-UNIT_LOAD_N = 1000.0
 
 Ratio = float | Measured | Mapping[str, "float | Measured"]
-
-
-@dataclass(frozen=True)
-class _Core:
-    moving: Moving
-    ratios: friction.Ratios
-    law: str
-    law_given: bool
-    found: Tensions
-    resistance_N: float
 
 
 def solve_rig(
@@ -88,13 +75,25 @@ def solve_rig(
     2.80802
     """
     if load_N is not None and effort_N is not None:
-        raise RigRefusal("INPUT", "Both a load and an effort are given; the one follows from the other. Give one.", ("load", "effort"))
+        raise RigRefusal(
+            "INPUT",
+            "Both a load and an effort are given; the one follows from the other. Give one.",
+            ("load", "effort"),
+        )
     values = _values(ratio)
-    core = _core(rig, values, load_N, effort_N, seized)
+    core = solve_core(rig, values, load_N, effort_N, seized)
     solution = _record(core, letting_back)
     measured = _measured(rig, ratio)
     if measured:
-        spread = _uncertainty(rig, values, measured, devices or {}, core.resistance_N if effort_N is None else None, effort_N, seized)
+        spread = spread_of(
+            rig,
+            values,
+            measured,
+            devices or {},
+            core.resistance_N if effort_N is None else None,
+            effort_N,
+            seized,
+        )
         solution = replace(solution, uncertainty=spread)
     inputs = {
         "rig": rig.path or rig.name,
@@ -103,7 +102,9 @@ def solve_rig(
         "effort_N": effort_N,
         "seized": sorted(seized),
     }
-    return replace(solution, made=Made("motion, then tension, then loads (virtual work; one unknown per line)", inputs))
+    return replace(
+        solution, made=Made("motion, then tension, then loads (virtual work; one unknown per line)", inputs)
+    )
 
 
 def _values(ratio: Ratio | None) -> float | dict[str, float] | None:
@@ -120,35 +121,7 @@ def _measured(rig: Rig, ratio: Ratio | None) -> dict[str, Measured]:
     return {}
 
 
-def _core(
-    rig: Rig,
-    ratio: float | Mapping[str, float] | None,
-    load_N: float | None,
-    effort_N: float | None,
-    seized: Collection[str],
-) -> _Core:
-    check(rig)
-    for name, force in (("load", load_N), ("effort", effort_N)):
-        if force is not None and not (math.isfinite(force) and force > 0.0):
-            raise RigRefusal("INPUT", f"{name} = {force:g} N: give a force above 0.", (name,))
-    laws = friction.resolve_laws(rig, ratio, seized)
-    course_of = courses(rig)
-    moving = Moving(rig, course_of, find_motion(rig, course_of))
-    if friction.is_tenth_rule(laws):
-        ratios = tension.uniform_ratio(moving, tension.tenth_rule_ratio(moving))
-    else:
-        ratios = friction.contact_ratios(rig, course_of, laws)
-    resistance = float(load_N or rig.resistance_N or UNIT_LOAD_N)
-    found = tension.tensions(moving, ratios, resistance)
-    if effort_N is not None:
-        scale = effort_N / tension.effort_of(rig, found)
-        found = {n: tuple(t * scale for t in parts) for n, parts in found.items()}
-        resistance *= scale
-    given = all(law is not None for law in laws.values())
-    return _Core(moving, ratios, friction.words(laws), given, found, resistance)
-
-
-def _record(core: _Core, letting_back: bool) -> RigSolution:
+def _record(core: Core, letting_back: bool) -> RigSolution:
     rig, motion = core.moving.rig, core.moving.motion
     effort = tension.effort_of(rig, core.found)
     forces = loads.body_forces(rig, core.moving.course_of, core.found)
@@ -156,7 +129,11 @@ def _record(core: _Core, letting_back: bool) -> RigSolution:
     contact_records = loads.contacts(core.moving, core.ratios, core.found)
     residual = tension.energy_residual(core.moving, core.found, core.resistance_N)
     if residual > 1e-9:
-        raise RigRefusal("ENERGY", f"Work in and out differ by {residual:.1e} of the work in: the result is not given.", (rig.name,))
+        raise RigRefusal(
+            "ENERGY",
+            f"Work in and out differ by {residual:.1e} of the work in: the result is not given.",
+            (rig.name,),
+        )
     ideal = 1.0 / motion.load_speed
     drum = rig.hauling_line.drum or ""
     side = loads.side_pull(rig, forces[rig.load.name])
@@ -189,7 +166,7 @@ def _record(core: _Core, letting_back: bool) -> RigSolution:
     return replace(solution, notices=_notices(core, solution, back if letting_back else None))
 
 
-def _line(core: _Core, name: str) -> LineSolution:
+def _line(core: Core, name: str) -> LineSolution:
     line, course = core.moving.rig.lines[name], core.moving.course_of[name]
     return LineSolution(
         tuple(
@@ -199,7 +176,7 @@ def _line(core: _Core, name: str) -> LineSolution:
     )
 
 
-def _letting_back(core: _Core) -> LettingBack:
+def _letting_back(core: Core) -> LettingBack:
     found = tension.balance(core.moving, core.ratios, core.resistance_N, back=True)
     if found is None or not tension.taut(found, core.resistance_N):
         return LettingBack(None, None, {}, holds_itself=True)
@@ -213,13 +190,13 @@ def _layout(rig: Rig) -> dict[str, tuple[str, float]]:
     return {name: (point.body, ahead[name]) for name, point in points.items()}
 
 
-def _notices(core: _Core, solution: RigSolution, back: LettingBack | None) -> tuple[Notice, ...]:
+def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tuple[Notice, ...]:
     rig = core.moving.rig
     found = []
     if not core.law_given and rig.blocks:
         open_blocks = tuple(name for name in solution.blocks if rig.blocks[name].law is None)
         found.append(Code.NO_FRICTION.notice(open_blocks, what=", ".join(open_blocks)))
-    if solution.resistance_N == UNIT_LOAD_N and rig.resistance_N is None:
+    if not core.load_given:
         found.append(Code.UNIT_LOAD.notice())
     for contact in solution.contacts:
         if contact.wrap_rad < STRAIGHT_RAD:
@@ -233,49 +210,3 @@ def _notices(core: _Core, solution: RigSolution, back: LettingBack | None) -> tu
         share = 100.0 * solution.side_pull_N / solution.resistance_N
         found.append(Code.SIDE_PULL.notice((rig.load.name,), force=f"{share:.0f} % of its resistance"))
     return (*found, Code.FRICTION_NO_EXCUSE.notice(), Code.NO_STANDING.notice(), Code.DEFER.notice())
-
-
-def _uncertainty(
-    rig: Rig,
-    values: float | dict[str, float] | None,
-    measured: dict[str, Measured],
-    devices: Mapping[str, str],
-    load_N: float | None,
-    effort_N: float | None,
-    seized: Collection[str],
-) -> dict[str, Measured]:
-    """Carry the intervals of the ratios to advantage, effort and loads (linear; same device, same error)."""
-    group = {b: devices.get(b, "" if not isinstance(values, dict) else b) for b in measured}
-    inputs = {group[b]: k for b, k in measured.items()}
-    names = list(inputs)
-    base = values if isinstance(values, dict) else dict.fromkeys(rig.blocks, values or 1.0)
-
-    @lru_cache(maxsize=None)
-    def outputs(*ks: float) -> dict[str, float]:
-        of = dict(zip(names, ks, strict=True))
-        core = _core(rig, {**base, **{b: max(of[group[b]], 1.0) for b in measured}}, load_N, effort_N, seized)
-        effort = tension.effort_of(rig, core.found)
-        sums = loads.body_solutions(rig, loads.body_forces(rig, core.moving.course_of, core.found))
-        pins = loads.block_solutions(core.moving, core.found)
-        return {
-            "advantage": core.resistance_N / effort,
-            "rig_efficiency": core.resistance_N / effort * core.moving.motion.load_speed,
-            "winch_share": effort / core.resistance_N,
-            f"effort_N.{rig.hauling_line.drum}": effort,
-            "resistance_N": core.resistance_N,
-            **{f"bodies.{n}.load_N": body.load_N for n, body in sums.items()},
-            **{f"blocks.{n}.pin_N": block.pin_N for n, block in pins.items()},
-        }
-
-    def spread(path: str) -> Measured:
-        return propagate(lambda *ks: outputs(*ks)[path], list(inputs.values()))
-
-    centre = outputs(*(k.value for k in inputs.values()))
-    ideal = centre["advantage"] / centre["rig_efficiency"]
-    limits = {"advantage": (0.0, ideal), "rig_efficiency": (0.0, 1.0), "winch_share": (1.0 / ideal, math.inf)}
-    return {path: _within(spread(path), *limits.get(path, (0.0, math.inf))) for path in centre}
-
-
-def _within(m: Measured, least: float, most: float) -> Measured:
-    """Cut an interval at what no friction could exceed."""
-    return Measured(m.value, m.u, min(max(m.lo, least), m.value), max(min(m.hi, most), m.value))

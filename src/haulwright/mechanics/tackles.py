@@ -24,7 +24,9 @@ class NamedRig:
     @property
     def default(self) -> str:
         """Suffix taken without one: on the load for one-rope rigs that have it."""
-        return ON if self.on_load and ";" not in self.on_load + self.off_load else OFF if self.off_load else ON
+        return (
+            ON if self.on_load and ";" not in self.on_load + self.off_load else OFF if self.off_load else ON
+        )
 
 
 def _alternating(parts: int, winch_on_load: bool) -> str:
@@ -42,7 +44,9 @@ _PARTS = ("two", "three", "four", "five", "six")
 
 
 def _n_part(n: int) -> NamedRig:
-    return NamedRig(f"{_PARTS[n - 2]}-part", n, _alternating(n, True), _alternating(n, False), (f"{n}-part", f"{n}:1"))
+    return NamedRig(
+        f"{_PARTS[n - 2]}-part", n, _alternating(n, True), _alternating(n, False), (f"{n}-part", f"{n}:1")
+    )
 
 
 def _long_rope(passes: int) -> NamedRig:
@@ -56,14 +60,16 @@ NAMED: tuple[NamedRig, ...] = (
     NamedRig("redirect", 1, "", "X2.drum > X > !O", ("change of direction",)),
     *(_n_part(n) for n in range(2, 7)),
     NamedRig(
-        "stacked two-parts", 4, "!O.drum > ~M > O ; ~M > X > O", "X.drum > ~M > X ; ~M > !O > X", ("stacked two-part", "burton")
+        "stacked two-parts",
+        4,
+        "!O.drum > ~M > O ; ~M > X > O",
+        "X.drum > ~M > X ; ~M > !O > X",
+        ("stacked two-part", "burton"),
     ),
     NamedRig("spanish burton", 3, "", "beyond.drum > ~M > !O ; ~M > X > O", ("single spanish burton",)),
     NamedRig("double spanish burton", 5, "", "beyond.drum > ~M > !O > M ; ~M > X > O"),
     NamedRig("double spanish burton, fixed end", 4, "", "beyond.drum > ~M > !O > X ; ~M > X > O"),
-    NamedRig(
-        "luff on luff", 16, "", "X.drum > ~M > X > M > X ; ~M > !O > X > O > X"
-    ),
+    NamedRig("luff on luff", 16, "", "X.drum > ~M > X > M > X ; ~M > !O > X > O > X"),
     NamedRig("three-on-two", 6, "!O.drum > ~M > O ; ~M > X > O > X", "X.drum > ~M > X ; ~M > !O > X > O"),
     *(_long_rope(n) for n in (3, 4, 5)),
 )
@@ -130,10 +136,17 @@ def named_rig(name: str) -> Rig:
     path = rig.on_load if suffix == ON else rig.off_load
     if not path:
         other = OFF if suffix == ON else ON
-        raise RigRefusal("INPUT", f"{rig.name} has no form with the winch {suffix.replace('-', ' the ')}; take {rig.name}/{other}.", (name,))
+        raise RigRefusal(
+            "INPUT",
+            f"{rig.name} has no form with the winch {suffix.replace('-', ' the ')}; take {rig.name}/{other}.",
+            (name,),
+        )
     return parse_notation(path, f"{rig.name}/{suffix}")
 
 
 NAMES: tuple[str, ...] = tuple(
-    f"{rig.name}/{suffix}" for rig in NAMED for suffix, path in ((ON, rig.on_load), (OFF, rig.off_load)) if path
+    f"{rig.name}/{suffix}"
+    for rig in NAMED
+    for suffix, path in ((ON, rig.on_load), (OFF, rig.off_load))
+    if path
 )

@@ -63,7 +63,9 @@ def balance(moving: Moving, ratios: Ratios, resistance_N: float, back: bool = Fa
     columns = []
     for name, line in rig.lines.items():
         rates = length_rates(rig, moving.course_of[name], line, bodies)
-        columns.append([-sum(g * row[c] for g, row in zip(grown[name], rates, strict=True)) for c in range(len(bodies))])
+        columns.append(
+            [-sum(g * row[c] for g, row in zip(grown[name], rates, strict=True)) for c in range(len(bodies))]
+        )
     matrix = [list(row) for row in zip(*columns, strict=True)]
     base = linear.solve(matrix, [resistance_N, *[0.0] * (len(bodies) - 1)])
     if base is None:
@@ -89,8 +91,14 @@ def tensions(moving: Moving, ratios: Ratios, resistance_N: float) -> Tensions:
         return found
     ideal = balance(moving, scaled(ratios, 0.0), resistance_N)
     if ideal is None or not taut(ideal, resistance_N):
-        slack = [n for n, parts in (ideal or {}).items() if min(parts) < TAUT * resistance_N] or list(moving.rig.lines)
-        raise RigRefusal("SLACK", f"{', '.join(slack)} would have to push: a line can only pull. Lead it the other way.", slack)
+        slack = [n for n, parts in (ideal or {}).items() if min(parts) < TAUT * resistance_N] or list(
+            moving.rig.lines
+        )
+        raise RigRefusal(
+            "SLACK",
+            f"{', '.join(slack)} would have to push: a line can only pull. Lead it the other way.",
+            slack,
+        )
     share = bisect(lambda x: taut(balance(moving, scaled(ratios, x), resistance_N), resistance_N), 0.0, 1.0)
     limit = max((k for parts in scaled(ratios, share).values() for k in parts), default=1.0)
     raise RigRefusal(
@@ -129,7 +137,9 @@ def energy_residual(moving: Moving, found: Tensions, resistance_N: float) -> flo
     motion = moving.motion
     effort = effort_of(moving.rig, found)
     heat = sum(
-        (parts[i] - parts[i - 1]) * motion.flows[n][i] for n, parts in found.items() for i in range(1, len(parts))
+        (parts[i] - parts[i - 1]) * motion.flows[n][i]
+        for n, parts in found.items()
+        for i in range(1, len(parts))
     )
     return abs(effort - resistance_N * motion.load_speed - heat) / effort
 
@@ -150,7 +160,9 @@ def tenth_rule_ratio(moving: Moving) -> float:
     ----------
     U.S. Army lesson 63H34F01 (2004), supplement b; U.S. Navy Steelworker vol. 2, "Allowance for friction".
     """
-    moves = sum(1 for n, line in moving.rig.lines.items() for i in line.contacts if moving.motion.flows[n][i] != 0.0)
+    moves = sum(
+        1 for n, line in moving.rig.lines.items() for i in line.contacts if moving.motion.flows[n][i] != 0.0
+    )
     if not moves:
         return 1.0
     wanted = (1.0 + 0.1 * moves) * moving.motion.load_speed

@@ -1,0 +1,320 @@
+"""The rig file: what a trainer would say of a rig, as YAML or a mapping, into a :class:`haulwright.mechanics.rig.Rig`.
+
+Names and numbers only; whether the rig works is the solver's to say. What this version does not solve (free floating
+blocks on the ground, straps, several winches) is refused here by name.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from haulwright.errors import RigRefusal
+from haulwright.files.faults import locate
+from haulwright.files.rig_model import BlockModel, LineModel, RigModel
+from haulwright.files.yamlfile import load_yaml, validate_mapping
+from haulwright.mechanics import notation, tackles
+from haulwright.mechanics.geometry import add, unit
+from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, Vec, nearest
+from haulwright.mechanics.sheave import Law, law_from
+
+
+def read_rig(given: str | Path | Mapping[str, Any] | Rig) -> Rig:
+    """Return the rig described by a file, a mapping, one-line notation or the name of a named rig.
+
+    Parameters
+    ----------
+    given : path, str, mapping or Rig
+
+    Returns
+    -------
+    Rig
+
+    Raises
+    ------
+    FileRefusal
+        A missing or wrong file, with line, key, value and nearest spelling.
+    RigRefusal
+        UNKNOWN names, NO_LOAD, OPEN_END, INPUT, RATIO, UNSUPPORTED, with the line where there is one.
+
+    Examples
+    --------
+    >>> read_rig("!truck.drum > tree > truck").load.name
+    'truck'
+    >>> read_rig({"anchors": {"oak": {}}, "load": {"name": "truck"}, "blocks": {"B": {"on": "oak"}},
+    ...           "lines": {"winch line": {"standing": "truck", "through": ["B"], "fall": "winch"}},
+    ...           "winch": {"on": "truck"}}).contacts_from_drum
+    ('B',)
+    """
+    if isinstance(given, Rig):
+        return given
+    if isinstance(given, Mapping):
+        return rig_from_mapping(given, "rig")
+    text = str(given)
+    if notation.looks_like_notation(text):
+        return notation.parse_notation(text)
+    if isinstance(given, str) and tackles.find(text):
+        return tackles.named_rig(text)
+    if isinstance(given, Path) or text.endswith((".yaml", ".yml")) or Path(text).exists():
+        return rig_from_mapping(load_yaml(text), Path(text).name)
+    return tackles.named_rig(text)
+
+
+def rig_from_mapping(mapping: Mapping[str, Any], what: str) -> Rig:
+    """Return the rig of a checked mapping; a mapping read from a file also gives line numbers."""
+    model = validate_mapping(mapping, RigModel, what)
+    try:
+        return _Builder(model).build()
+    except RigRefusal as err:
+        line = next((n for name in err.where if (n := _line_of(mapping, name))), None)
+        place = f"{what}, line {line}: " if line else f"{what}: "
+        raise RigRefusal(err.code, place + err.message, err.where, line) from None
+
+
+def _line_of(mapping: Mapping[str, Any], name: str) -> int | None:
+    """Return the line of the key or word ``name``, wherever it stands first."""
+    stack: list[tuple[tuple[str | int, ...], Any]] = [((), mapping)]
+    while stack:
+        path, node = stack.pop(0)
+        items = (
+            node.items() if isinstance(node, Mapping) else enumerate(node) if isinstance(node, list) else ()
+        )
+        for key, value in items:
+            if key == name or value == name or (isinstance(value, str) and value.split(".")[0] == name):
+                return locate(mapping, (*path, key))[1]
+            stack.append(((*path, key), value))
+    return None
+
+
+class _Builder:
+    """Turns the checked model into a Rig, step by step: bodies, places, blocks, lines."""
+
+    def __init__(self, model: RigModel) -> None:
+        self.model = model
+        self.roles: dict[str, str] = {}
+
+    def build(self) -> Rig:
+        model = self.model
+        self._refuse_unsupported()
+        if model.load is None:
+            raise RigRefusal("NO_LOAD", "Nothing is connected to be pulled. Describe the load under load:.")
+        self.roles = dict.fromkeys(model.anchors, ANCHOR)
+        self.roles.update({name: FLOATING for name, block in model.blocks.items() if block.floating})
+        if model.load.name in self.roles:
+            raise RigRefusal(
+                "INPUT",
+                f"{model.load.name} is the load and something else too: give two names.",
+                (model.load.name,),
+            )
+        self.roles[model.load.name] = LOAD
+        places, placed = self._places()
+        bodies = {n: Body(n, role, places[n], self._eyes(n)) for n, role in self.roles.items()}
+        law = law_from(model.sheaves, "sheaves") if model.sheaves else None
+        blocks = {n: self._block(n, b) for n, b in model.blocks.items()}
+        lines = {n: self._line(n, line) for n, line in model.lines.items()}
+        return Rig(
+            name=model.rig,
+            bodies=bodies,
+            blocks=blocks,
+            lines=lines,
+            direction=self._direction(places),
+            resistance_N=model.load.resistance,
+            law=law,
+            mode=model.mode,
+            placed=placed,
+        )
+
+    def _refuse_unsupported(self) -> None:
+        model = self.model
+        if model.winches:
+            raise RigRefusal(
+                "UNSUPPORTED",
+                "Several winches are not solved by this version. Give one under winch:.",
+                ("winches",),
+            )
+        for name, block in model.blocks.items():
+            if block.strap is not None:
+                raise RigRefusal(
+                    "UNSUPPORTED",
+                    f"{name} hangs on a strap: blocks that find their place are not solved by this version. "
+                    f"Put it on its anchor with {{on: …}} at its true place.",
+                    (name,),
+                )
+            if block.floating and model.mode == "ground":
+                raise RigRefusal(
+                    "UNSUPPORTED",
+                    f"{name} floats in ground mode: blocks that find their place are not solved by this version. "
+                    "Use mode: line, where it moves along the load's direction.",
+                    (name,),
+                )
+            if block.wrap is not None and block.between is not None:
+                raise RigRefusal(
+                    "INPUT", f"{name}: wrap and between say the same thing twice. Keep one.", (name,)
+                )
+            if (block.on is None) != block.floating:
+                raise RigRefusal(
+                    "INPUT", f"{name}: say where it is: either {{on: body}} or {{floating: true}}.", (name,)
+                )
+
+    def _places(self) -> tuple[dict[str, Vec], bool]:
+        given: dict[str, Vec] = {}
+        for name in self.roles:
+            at = self._at(name)
+            if at is not None:
+                given[name] = (at[0], at[1], at[2] if len(at) > 2 else 0.0)
+        if not given:
+            return self._stations(), False
+        for name, anchor in self.model.anchors.items():
+            if name not in given and anchor and anchor.beside:
+                given[name] = given[self._known(anchor.beside, list(given), name)]
+        missing = [n for n in self.roles if n not in given]
+        if missing:
+            raise RigRefusal(
+                "INPUT",
+                f"{missing[0]} has no place, but others have. Give at: for every body, or order: for all.",
+                (missing[0],),
+            )
+        return given, True
+
+    def _at(self, name: str) -> tuple[float, ...] | None:
+        model = self.model
+        if model.load and name == model.load.name:
+            return model.load.at
+        if name in model.blocks:
+            return model.blocks[name].at or model.blocks[name].near
+        anchor = model.anchors[name]
+        return anchor.at if anchor else None
+
+    def _stations(self) -> dict[str, Vec]:
+        model = self.model
+        beside = {n: a.beside for n, a in model.anchors.items() if a and a.beside}
+        order = model.order or [n for n in self.roles if n not in beside]
+        for name in order:
+            self._known(name, list(self.roles), "order")
+        stations = {name: (float(order.index(name)), 0.0, 0.0) for name in order}
+        for name, other in beside.items():
+            stations.setdefault(name, stations[self._known(other, list(stations), name)])
+        missing = [n for n in self.roles if n not in stations]
+        if missing:
+            raise RigRefusal(
+                "INPUT", f"order: leaves out {', '.join(missing)}. Name every body once.", tuple(missing)
+            )
+        return stations
+
+    def _direction(self, places: dict[str, Vec]) -> Vec:
+        load = self.model.load
+        if load is None:
+            raise RigRefusal("NO_LOAD", "Nothing is connected to be pulled. Describe the load under load:.")
+        if load.direction:
+            x = (*load.direction, 0.0)[:3]
+            vector: Vec = (x[0], x[1], x[2])
+            if not any(vector):
+                raise RigRefusal(
+                    "INPUT", "direction: zero has no direction. Give e.g. [-1, 0].", ("direction",)
+                )
+            return unit(vector)
+        anchors = [n for n, role in self.roles.items() if role == ANCHOR]
+        if not anchors:
+            raise RigRefusal(
+                "INPUT", "There is no anchor. Describe at least one under anchors:.", ("anchors",)
+            )
+        toward = self._known(load.toward, list(self.roles), "toward") if load.toward else anchors[0]
+        step = add(places[toward], places[load.name], -1.0)
+        if not any(step):
+            raise RigRefusal(
+                "INPUT", f"toward: {toward} stands where the load is. Give a direction.", (toward,)
+            )
+        return unit(step)
+
+    def _eyes(self, name: str) -> dict[str, Vec]:
+        model = self.model
+        if model.load and name == model.load.name:
+            eyes = model.load.eyes
+        elif name in model.blocks:
+            eyes = model.blocks[name].eyes
+        else:
+            anchor = model.anchors[name]
+            eyes = anchor.eyes if anchor else {}
+        return {eye: (at[0], at[1], at[2] if len(at) > 2 else 0.0) for eye, at in eyes.items()}
+
+    def _block(self, name: str, block: BlockModel) -> Block:
+        body, eye = (name, None) if block.floating else self._body_eye(block.on or "", name)
+        own: Law | None = law_from(block.sheave, name) if block.sheave else None
+        turn = (
+            block.wrap
+            if block.wrap is not None
+            else math.pi - block.between
+            if block.between is not None
+            else None
+        )
+        return Block(name, body, eye, own, turn, block.seized, block.wll)
+
+    def _line(self, name: str, line: LineModel) -> Line:
+        if (line.fall is None) == (line.to is None):
+            raise RigRefusal(
+                "OPEN_END",
+                f"Line {name} is made fast at one end only. Give fall: winch, or to: a point.",
+                (name,),
+            )
+        points = [self._end(line.standing, name), *(self._contact(text, name) for text in line.through)]
+        if line.to is not None:
+            return Line(name, (*points, self._end(line.to, name)))
+        if self.model.winch is None:
+            raise RigRefusal(
+                "NO_WINCH", f"Line {name} falls to the winch, but there is no winch: {{on: …}}.", (name,)
+            )
+        body, eye = self._body_eye(self.model.winch.on, "winch")
+        return Line(name, (*points, Point(body, self.model.winch.on, eye=eye)), "winch")
+
+    def _contact(self, text: str, line: str) -> Point:
+        name = self._known(text, list(self.model.blocks), line)
+        block = self.model.blocks[name]
+        body = name if block.floating else self._body_eye(block.on or "", name)[0]
+        return Point(body, name, block=name)
+
+    def _end(self, text: str, line: str) -> Point:
+        base, _, eye = text.partition(".")
+        if base in self.model.blocks and base not in self.roles:
+            if eye not in ("", "becket"):
+                raise RigRefusal(
+                    "UNKNOWN", f"Line {line} goes to {text!r}: a block has a becket, no eye {eye!r}.", (text,)
+                )
+            if eye == "becket" and self.model.blocks[base].becket is False:
+                raise RigRefusal(
+                    "INPUT",
+                    f"Line {line} ends at the becket of {base}, which has none (becket: false).",
+                    (base,),
+                )
+            body = self._body_eye(self.model.blocks[base].on or "", base)[0]
+            return Point(body, text, block=base)
+        if eye == "becket":
+            return Point(self._known(base, list(self.roles), line), text, block=base)
+        body, name = self._body_eye(text, line)
+        return Point(body, text, eye=name)
+
+    def _body_eye(self, text: str, user: str) -> tuple[str, str | None]:
+        base, _, eye = text.partition(".")
+        self._known(base, [*self.roles, *self.model.blocks], user)
+        if base not in self.roles:
+            raise RigRefusal(
+                "UNKNOWN",
+                f"{user} is on {base!r}, which is a block. Put it on a body: {', '.join(self.roles)}.",
+                (user,),
+            )
+        if eye and eye not in self._eyes(base):
+            raise RigRefusal(
+                "UNKNOWN",
+                f"{user} uses the eye {eye!r} of {base}, which has none of that name.{nearest(eye, list(self._eyes(base)))}",
+                (text,),
+            )
+        return base, eye or None
+
+    @staticmethod
+    def _known(name: str, known: list[str], user: str) -> str:
+        if name not in known:
+            raise RigRefusal(
+                "UNKNOWN", f"{user} goes to {name!r}, which is not in the rig.{nearest(name, known)}", (name,)
+            )
+        return name
