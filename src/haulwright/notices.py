@@ -139,9 +139,16 @@ class Code(Enum):
     ADVICE = (Level.INFO, "{text}")
     INVENTED = (Level.INFO, "Invented demo data: nothing here describes a real device, place or person.")
 
-    def __init__(self, level: Level, sentence: str) -> None:
-        self.level = level
-        self.sentence = sentence
+    level: Level
+    sentence: str
+
+    def __new__(cls, level: Level, sentence: str) -> Code:
+        """Give each name a value of its own: equal sentences would make two names one."""
+        code = object.__new__(cls)
+        code._value_ = len(cls.__members__)
+        code.level = level
+        code.sentence = sentence
+        return code
 
     def notice(self, where: tuple[str, ...] | list[str] = (), **words: str) -> Notice:
         """Return this notice with its sentence filled in.

@@ -51,9 +51,7 @@ class Record:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the record as plain JSON types (what ``--json`` prints)."""
-        body = plain(self)
-        assert isinstance(body, dict)
-        return {"haulwright": __version__, "kind": self.kind, **body}
+        return {"haulwright": __version__, "kind": self.kind, **_fields(self)}
 
 
 def plain(value: Any) -> Any:
@@ -81,3 +79,7 @@ def plain(value: Any) -> Any:
             f.name.removesuffix("_"): plain(getattr(value, f.name)) for f in fields(value) if f.name[0] != "_"
         }
     return plain(value.item()) if hasattr(value, "item") else str(value)
+
+
+def _fields(record: Any) -> dict[str, Any]:
+    return {f.name.removesuffix("_"): plain(getattr(record, f.name)) for f in fields(record) if f.name[0] != "_"}

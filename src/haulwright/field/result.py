@@ -21,8 +21,8 @@ class Driver:
 class ResistanceRule:
     """One published rule applied to the stuck vehicle. Forces in newtons.
 
-    ``low_N`` to ``high_N`` is the range the rule family itself leaves open, never less than ±30 % (house default).
-    ``breakout_N`` starts the vehicle; ``likely_N`` keeps it moving.
+    ``low_N`` to ``high_N`` is the range the rule family itself leaves open, never less than the house spread
+    of ±30 %. ``breakout_N`` starts the vehicle; ``likely_N`` keeps it moving. ``drivers`` add up to ``likely_N``.
     """
 
     name: str
@@ -35,12 +35,22 @@ class ResistanceRule:
     note: str = ""
 
 
+@dataclass(frozen=True)
+class LeftOutRule:
+    """A published rule that does not cover this vehicle or ground, and why."""
+
+    name: str
+    reason: str
+    source: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Resistance(Record):
-    """Several rules side by side, and the one the plan uses (the one that asks the most, unless told otherwise)."""
+    """Several rules side by side, and the one the plan uses (that which asks most, unless told otherwise)."""
 
     kind: ClassVar[str] = "resistance"
     pull: str
     weight_N: float
     rules: tuple[ResistanceRule, ...]
     chosen: str
+    left_out: tuple[LeftOutRule, ...] = ()

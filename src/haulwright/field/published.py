@@ -1,0 +1,251 @@
+"""The catalogue as the ground's resistance and grip read it: which row stands for which word.
+
+Only this module and :mod:`~haulwright.field.published_gear` know row ids. Words are ours; numbers and sources are the
+catalogue's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import median
+
+from haulwright import catalogue
+from haulwright.catalogue import Row
+from haulwright.field.inputs import one_of
+from haulwright.quantities.unit_table import G0
+
+GRAVITY_m_s2 = G0
+"""Standard gravity."""
+
+_MIRE = {
+    "military": {"wheel": "mire-wheel", "fender": "mire-fender", "cab": "mire-cab"},
+    "trade": {
+        "rim": "trade-mire-tyre",
+        "wheel": "trade-mire-wheel",
+        "fender": "trade-mire-body",
+        "body": "trade-mire-body",
+    },
+}
+_DEPTHS = ("rim", "wheel", "fender", "body", "cab")
+_ROLLING = {
+    "training": ("commonwealth",),
+    "trade": ("trade-sheets",),
+    "handbook": ("carvill", "marks", "tables", "handbook", "gillespie"),
+}
+_LOCKED = {"half locked": "trade-half-locked", "all locked": "trade-locked"}
+_GRIP = {
+    "wet grass": "parked-wet-grass",
+    "dry road": "parked-dry-road",
+    "grass": "parked-wet-grass",
+    "road": "parked-dry-road",
+}
+
+
+@dataclass(frozen=True)
+class Number:
+    """A published number in SI with its range and citation; without a printed range all three are alike."""
+
+    value: float
+    low: float
+    high: float
+    source: str
+
+
+def number_of(row: Row) -> Number:
+    """Return a catalogue row as a number in SI with its range and citation."""
+    if row.lo is None:
+        return Number(row.si, row.si, row.si, row.source.cite())
+    span = row.measured()
+    return Number(span.value, span.lo, span.hi, row.source.cite())
+
+
+def house(name: str) -> Number:
+    """Return a row of the catalogue's rules by its id.
+
+    Parameters
+    ----------
+    name : str
+        Row id, e.g. ``tight-share``.
+
+    Returns
+    -------
+    Number
+
+    Raises
+    ------
+    CatalogueRefusal
+        If there is no such row.
+
+    Examples
+    --------
+    >>> house("tight-share").value
+    0.8
+    """
+    return number_of(catalogue.row("rules", name))
+
+
+def surface_words() -> tuple[str, ...]:
+    """Return the surfaces some published resistance rule has a number for.
+
+    Examples
+    --------
+    >>> "bog" in surface_words()
+    True
+    """
+    words = (row.extra.get("surface") for row in catalogue.load("surfaces").values())
+    return tuple(dict.fromkeys(str(word) for word in words if word))
+
+
+def depth_words() -> tuple[str, ...]:
+    """Return the depths some published mire rule has a number for, shallow to deep.
+
+    Examples
+    --------
+    >>> depth_words()
+    ('rim', 'wheel', 'fender', 'body', 'cab')
+    """
+    return _DEPTHS
+
+
+def shallower(sunk: str) -> tuple[str, ...]:
+    """Return the depths above ``sunk``, the nearest first, ``none`` last.
+
+    Examples
+    --------
+    >>> shallower("wheel")
+    ('rim', 'none')
+    """
+    order = ("none", *_DEPTHS)
+    return tuple(reversed(order[: order.index(one_of(sunk, order, "sunk", "DEPTH"))]))
+
+
+def grip_words() -> tuple[str, ...]:
+    """Return the surfaces with a friction of parked tyres.
+
+    Examples
+    --------
+    >>> grip_words()
+    ('wet grass', 'dry road', 'grass', 'road')
+    """
+    return tuple(_GRIP)
+
+
+def rolling(surface: str, family: str) -> Number | None:
+    """Return the rolling resistance of a surface as a share of the load on the wheels, by one family.
+
+    Parameters
+    ----------
+    surface : str
+        One of :func:`surface_words`.
+    family : {"training", "trade", "handbook"}
+        Whose numbers. The handbooks print many for one surface: the middle of them is likely, their spread is the
+        range, and all are cited.
+
+    Returns
+    -------
+    Number or None
+        None where the family prints nothing for the surface.
+
+    Examples
+    --------
+    >>> rolling("grass", "training").value
+    0.142...
+    >>> rolling("bog", "handbook") is None
+    True
+    """
+    found = [
+        number_of(row)
+        for row in catalogue.load("surfaces").values()
+        if row.family in _ROLLING[family] and row.extra.get("surface") == surface
+    ]
+    if not found:
+        return None
+    return Number(
+        median(number.value for number in found),
+        min(number.low for number in found),
+        max(number.high for number in found),
+        "; ".join(dict.fromkeys(number.source for number in found)),
+    )
+
+
+def mire(family: str) -> dict[str, Number]:
+    """Return mire resistance as a share of the weight, by the depth words of one family.
+
+    Parameters
+    ----------
+    family : {"military", "trade"}
+        Whose depths.
+
+    Returns
+    -------
+    dict of str to Number
+
+    Examples
+    --------
+    >>> {word: number.value for word, number in mire("military").items()}
+    {'wheel': 1.0, 'fender': 2.0, 'cab': 3.0}
+    """
+    return {word: number_of(catalogue.row("surfaces", id_)) for word, id_ in _MIRE[family].items()}
+
+
+def mire_reduction(opposite_direction: bool, drive_helps: bool) -> Number | None:
+    """Return the military reduction of mire resistance as a share, None when nothing helps.
+
+    Examples
+    --------
+    >>> mire_reduction(True, True).value
+    0.5
+    """
+    name = {(True, False): "opposite", (False, True): "power", (True, True): "both"}.get(
+        (opposite_direction, drive_helps)
+    )
+    return None if name is None else number_of(catalogue.row("surfaces", f"reduction-{name}"))
+
+
+def grade_per_degree() -> Number:
+    """Return the training sheets' grade resistance per degree of slope, as a share of the weight.
+
+    Examples
+    --------
+    >>> round(1 / grade_per_degree().value)
+    60
+    """
+    return number_of(catalogue.row("surfaces", "commonwealth-grade"))
+
+
+def locked_wheels(wheels: str) -> Number:
+    """Return the resistance added by locked wheels, as a share of the weight.
+
+    Examples
+    --------
+    >>> locked_wheels("half locked").value
+    0.333
+    """
+    return number_of(catalogue.row("surfaces", _LOCKED[one_of(wheels, _LOCKED, "wheels", "WHEELS")]))
+
+
+def grip(surface: str) -> Number:
+    """Return the friction of a parked vehicle's locked tyres.
+
+    Parameters
+    ----------
+    surface : str
+        One of :func:`grip_words`; ``grass`` is taken as wet, ``road`` as dry.
+
+    Returns
+    -------
+    Number
+
+    Raises
+    ------
+    QuantityRefusal
+        ``SURFACE`` for another word: no friction is guessed.
+
+    Examples
+    --------
+    >>> grip("wet grass").value
+    0.35
+    """
+    return number_of(
+        catalogue.row("friction", _GRIP[one_of(surface, _GRIP, "surface under the tyres", "SURFACE")])
+    )

@@ -1,0 +1,124 @@
+"""Data flows one way: every import (lazy ones too) goes down the layers, none sideways, none round."""
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+SRC = Path(__file__).resolve().parents[1] / "src" / "haulwright"
+GROUND = {"version", "errors", "notices", "sources", "records"}
+NUMBERS = GROUND | {"quantities", "catalogue"}
+BOOKS = NUMBERS | {"mechanics", "field", "files"}
+ALLOWED = {
+    "version": set(),
+    "errors": {"version"},
+    "notices": set(),
+    "sources": set(),
+    "records": {"version", "notices"},
+    "quantities": GROUND,
+    "catalogue": GROUND | {"quantities"},
+    "mechanics": NUMBERS,
+    "field": NUMBERS,
+    "files": NUMBERS | {"mechanics", "field"},
+    "trials": BOOKS,
+    "planning": BOOKS,
+    "checking": NUMBERS | {"mechanics", "field"},
+    "publishing": NUMBERS | {"mechanics", "field", "trials", "planning"},  # their records only, see below
+    "workflows": BOOKS | {"trials", "planning", "checking", "publishing"},
+    "interfaces": GROUND | {"quantities", "publishing", "workflows"},
+    "__init__": {"version", "errors", "quantities", "workflows"},
+    "__main__": {"interfaces"},
+}
+STANDARD_ONLY = {"quantities", "catalogue", "mechanics", "field", "checking", *GROUND}
+RECORD_MODULES = {"result", "solution"}
+
+
+def modules():
+    return sorted(SRC.rglob("*.py"))
+
+
+def name_of(path):
+    parts = list(path.relative_to(SRC.parent).with_suffix("").parts)
+    return ".".join(parts[:-1] if parts[-1] == "__init__" and len(parts) > 2 else parts)
+
+
+def room_of(name):
+    """The layer of a dotted name: its second part, e.g. mechanics."""
+    return name.split(".")[1] if "." in name else "__init__"
+
+
+def imports(path):
+    """Every import of a module as (dotted name, names taken from it), wherever it stands."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from ((alias.name, ()) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: write imports in full"
+            yield node.module, tuple(alias.name for alias in node.names)
+
+
+def ours(path):
+    """The modules of ours that a module imports, as dotted names."""
+    known = {name_of(p) for p in modules()}
+    for module, names in imports(path):
+        if module.split(".")[0] != "haulwright":
+            continue
+        for name in names or ("",):
+            whole = f"{module}.{name}"
+            yield whole if whole in known else "haulwright.__init__" if module == "haulwright" else module
+
+
+def test_every_room_is_in_the_table():
+    assert {room_of(name_of(path)) for path in modules()} <= set(ALLOWED)
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_imports_go_down_only(path):
+    room = room_of(name_of(path))
+    for module in ours(path):
+        target = room_of(module)
+        assert target == room or target in ALLOWED[room], f"{name_of(path)} must not import {module}"
+
+
+@pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) in STANDARD_ONLY], ids=name_of)
+def test_the_lower_layers_use_the_standard_library_only(path):
+    for module, _ in imports(path):
+        top = module.split(".")[0]
+        assert top in {"haulwright", "__future__"} or top in sys.stdlib_module_names, f"{name_of(path)} imports {module}"
+
+
+@pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) == "planning"], ids=name_of)
+def test_planning_runs_without_numpy(path):
+    assert not {module.split(".")[0] for module, _ in imports(path)} & {"numpy", "scipy", "matplotlib"}
+
+
+@pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) == "publishing"], ids=name_of)
+def test_publishing_takes_records_never_solvers(path):
+    for module in ours(path):
+        if room_of(module) in {"mechanics", "field", "trials", "planning"}:
+            assert module.split(".")[-1] in RECORD_MODULES, f"{name_of(path)} must not import {module}"
+
+
+def test_no_module_imports_itself_round_a_corner():
+    graph = {name_of(p): {m for m in ours(p) if m != "haulwright.__init__"} - {name_of(p)} for p in modules()}
+    state: dict[str, int] = {}
+
+    def visit(module, trail):
+        if state.get(module) == 1:
+            raise AssertionError("import cycle: " + " > ".join([*trail[trail.index(module) :], module]))
+        if state.get(module) == 2:
+            return
+        state[module] = 1
+        for other in sorted(graph.get(module, ())):
+            visit(other, [*trail, module])
+        state[module] = 2
+
+    for module in sorted(graph):
+        visit(module, [])
+
+
+def test_no_assert_checks_input():
+    for path in modules():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            assert not isinstance(node, ast.Assert), f"{name_of(path)} line {node.lineno}: gone under -O; raise instead"
