@@ -1,0 +1,135 @@
+"""Convert between SI and the units of the trade, and print a quantity."""
+
+from __future__ import annotations
+
+import difflib
+import math
+
+from haulwright.errors import QuantityRefusal
+from haulwright.quantities.numerals import print_number
+from haulwright.quantities.unit_table import DIMENSIONS, Unit, find_unit
+
+_TONS = ("ton", "tons")
+
+
+def quoted(text: object, what: str) -> str:
+    """Return the input as a message names it."""
+    return f"{what} {text!r}".strip()
+
+
+def known_unit(spelling: str, dimension: str, what: str = "", value: float | None = None) -> Unit:
+    """Return the unit, or refuse it with the nearest spelling and the accepted list."""
+    unit = find_unit(spelling, dimension)
+    if unit is not None:
+        return unit
+    name = (what,) if what else ()
+    shown = quoted(spelling if value is None else f"{value:.10g} {spelling}", what)
+    if spelling.casefold().rstrip(".") in _TONS and dimension in ("force", "mass"):
+        raise QuantityRefusal(
+            "AMBIGUOUS",
+            f"{shown}: a ton is 2000 lb (short, 907.2 kg), 2240 lb (long, 1016.0 kg) or "
+            "1000 kg (metric). Write t for 1000 kg, or short ton or long ton.",
+            name,
+        )
+    accepted = [known.name or "(none)" for known in DIMENSIONS[dimension]]
+    candidates = {s.casefold(): s for known in DIMENSIONS[dimension] for s in (known.name, *known.also)}
+    near = difflib.get_close_matches(spelling.casefold(), list(candidates), n=1, cutoff=0.5)
+    hint = f" Did you mean {candidates[near[0]]}?" if near else ""
+    raise QuantityRefusal(
+        "UNIT",
+        f"{shown}: {spelling!r} is not a unit of {dimension}.{hint} Accepted: {', '.join(accepted)}.",
+        name,
+    )
+
+
+def to_si(value: float, unit: str, dimension: str, *, what: str = "") -> float:
+    """Return ``value`` in ``unit`` as SI.
+
+    Examples
+    --------
+    >>> to_si(9500, "lbf", "force")
+    42258.105
+    """
+    found = known_unit(unit, dimension, what, value)
+    if dimension == "slope" and found.name == "%":
+        return math.atan(value / 100)
+    result = value * found.factor + found.offset
+    if dimension == "temperature" and result < 0:
+        raise QuantityRefusal(
+            "RANGE", f"{quoted(f'{value:g} {unit}', what)} is below absolute zero.", (what,) if what else ()
+        )
+    return result
+
+
+def _find(unit: str, dimension: str | None) -> tuple[Unit, str]:
+    """Return the unit and its dimension; without one, a unit's own name counts before other spellings."""
+    if dimension is not None:
+        return known_unit(unit, dimension), dimension
+    for name, units in DIMENSIONS.items():
+        for known in units:
+            if known.name == unit:
+                return known, name
+    for name in DIMENSIONS:
+        if (known_ := find_unit(unit, name)) is not None:
+            return known_, name
+    raise QuantityRefusal("UNIT", f"{unit!r} is not a unit known here.", (unit,))
+
+
+def unit_name(unit: str, dimension: str) -> str:
+    """Return the spelling a unit is shown with: a force in "kg" is shown in kgf.
+
+    Examples
+    --------
+    >>> unit_name("kg", "force")
+    'kgf'
+    """
+    return known_unit(unit, dimension).name
+
+
+def from_si(value: float, unit: str, dimension: str | None = None) -> float:
+    """Return the SI ``value`` in ``unit``; ``t`` without a dimension is a force, ``kg`` and ``lb`` a mass.
+
+    Examples
+    --------
+    >>> from_si(9806.65, "t"), from_si(293.15, "°C")
+    (1.0, 20.0)
+    """
+    found, of = _find(unit, dimension)
+    if of == "slope" and found.name == "%":
+        return 100 * math.tan(value)
+    return (value - found.offset) / found.factor
+
+
+def show(value: float, unit: str, digits: int | None = None, dimension: str | None = None) -> str:
+    """Return the SI ``value`` as text in ``unit``: figure, no-break space, unit.
+
+    Parameters
+    ----------
+    value : float
+        SI value; NaN is shown as a dash.
+    unit : str
+        Unit to show.
+    digits : int, optional
+        Decimals. By default a force keeps two decimals of a kN below 20 kN and one from 20 kN up, other units
+        their usual decimals.
+    dimension : str, optional
+        Needed where the unit's spelling stands in two dimensions (``kg``, ``%``).
+
+    Examples
+    --------
+    >>> show(12345.0, "kN"), show(23456.0, "kN"), show(12345.0, "kgf"), show(-1200.0, "N")
+    ('12.35\u00a0kN', '23.5\u00a0kN', '1\u2009259\u00a0kgf', '−1\u2009200\u00a0N')
+    """
+    found, of = _find(unit, dimension)
+    shown = from_si(value, found.name, of)
+    decimals = digits if digits is not None else _decimals(value, found, of)
+    gap = "" if found.name == "°" else "\u00a0"
+    return print_number(shown, decimals) + (gap + found.name if found.name else "")
+
+
+def _decimals(value: float, unit: Unit, dimension: str) -> int:
+    """Return the usual decimals; the step at 20 kN follows the rounded figure, 19.996 kN is shown as 20.0."""
+    if dimension != "force" or unit.decimals == 0:
+        return unit.decimals
+    extra = 1 if unit.factor > 5000 else 0  # a tonne-force is ten kN: one more decimal says as much
+    return unit.decimals + extra - (1 if abs(value) >= 19995.0 else 0)
