@@ -1,0 +1,230 @@
+"""The campaign folder (``campaign.yaml``, ``runs.csv``, ``decisions.yaml``, ``logs/``), read and cross-checked.
+
+Nothing here writes into the folder. Every name in ``runs.csv`` and ``decisions.yaml`` must be one that
+``campaign.yaml`` (cells, devices) or ``runs.csv`` (runs) knows, and every log must be there; what is not is
+refused with its line.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from haulwright.files.faults import locate, nearest, refusal
+from haulwright.files.runsheet import RunEntry, read_run_sheet
+from haulwright.files.yamlfile import (
+    FileModel,
+    Force,
+    Fraction,
+    Length,
+    Mass,
+    Time,
+    load_yaml,
+    validate_mapping,
+)
+
+
+class CellSpec(FileModel):
+    """A load cell.
+
+    Attributes
+    ----------
+    capacity : float
+        Full scale [N].
+    class_ : float
+        Accuracy class, the limit of error as a fraction of ``class_of``.
+    class_of : str
+        ``reading`` or ``range``.
+    certificate : str
+        Number of the calibration certificate.
+    due : date or None
+        Day the calibration runs out.
+    """
+
+    capacity: Annotated[Force, Field(gt=0)]
+    class_: Annotated[Fraction, Field(gt=0, lt=0.2, alias="class")]
+    class_of: Literal["reading", "range"] = "reading"
+    certificate: str = ""
+    due: dt.date | None = None
+
+
+class DeviceSpec(FileModel):
+    """A device under test: what it is, so that the result belongs to it and to nothing else."""
+
+    kind: str
+    description: str = ""
+    diameter: Annotated[Length, Field(gt=0)] | None = None
+    mass: Annotated[Mass, Field(gt=0)] | None = None
+    wll: Annotated[Force, Field(gt=0)] | None = None
+    condition: str = ""
+    supplied_by: str = ""
+    rope: str = ""
+
+
+class RopeSpec(FileModel):
+    """A rope the devices were tested with."""
+
+    material: str
+    diameter: Annotated[Length, Field(gt=0)]
+    length: Annotated[Length, Field(gt=0)] | None = None
+    condition: str = ""
+    conditioning_pulls: int | None = Field(default=None, ge=0)
+
+
+class ReportSpec(FileModel):
+    """Who answers for the report, and what it does not say."""
+
+    title: str = ""
+    customer: str = ""
+    laboratory: str = ""
+    method: str = ""
+    authorised_by: str = ""
+    interests: str = ""
+    not_tested: str = ""
+
+
+class CampaignSpec(FileModel):
+    """``campaign.yaml``.
+
+    Attributes
+    ----------
+    margin : float
+        Largest relative difference of advantages that still counts as the same; chosen before the test.
+    invented : bool
+        True for made-up training data: every result says so.
+    """
+
+    name: str
+    invented: bool = False
+    margin: Annotated[Fraction, Field(gt=0, lt=0.5)] = 0.02
+    cells: dict[str, CellSpec] = Field(min_length=1)
+    devices: dict[str, DeviceSpec] = Field(default_factory=dict)
+    ropes: dict[str, RopeSpec] = Field(default_factory=dict)
+    site: dict[str, str] = Field(default_factory=dict)
+    report: ReportSpec = ReportSpec()
+
+
+class Decision(FileModel):
+    """Who decided, when and why."""
+
+    run: str
+    who: str = Field(min_length=1)
+    when: dt.date
+    why: str = Field(min_length=1)
+
+
+class Stretch(Decision):
+    """A steady stretch set by hand; seconds on the line cell's clock from its first stamp."""
+
+    start: Time
+    end: Time
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Stretch:
+        if self.end <= self.start:
+            raise ValueError(f"end ({self.end:g} s) must come after start ({self.start:g} s)")
+        return self
+
+
+class Decisions(FileModel):
+    """``decisions.yaml``: stretches set by hand and runs left out."""
+
+    stretches: tuple[Stretch, ...] = ()
+    exclusions: tuple[Decision, ...] = ()
+
+
+@dataclass(frozen=True)
+class CampaignFolder:
+    """A campaign as its folder describes it.
+
+    Attributes
+    ----------
+    path : Path
+    spec : CampaignSpec
+    runs : tuple of RunEntry
+        In the order of ``runs.csv``.
+    decisions : Decisions
+    """
+
+    path: Path
+    spec: CampaignSpec
+    runs: tuple[RunEntry, ...]
+    decisions: Decisions = field(default_factory=Decisions)
+
+    def stretches(self, run: str) -> tuple[Stretch, ...]:
+        """Return the stretches set by hand for a run."""
+        return tuple(one for one in self.decisions.stretches if one.run == run)
+
+    def exclusion(self, run: str) -> Decision | None:
+        """Return the decision to leave a run out, if there is one."""
+        return next((one for one in self.decisions.exclusions if one.run == run), None)
+
+
+def read_campaign(folder: str | Path) -> CampaignFolder:
+    """Read a campaign folder.
+
+    Parameters
+    ----------
+    folder : path
+        Holds ``campaign.yaml``, ``runs.csv``, ``logs/`` and, where anything was decided by hand,
+        ``decisions.yaml``.
+
+    Returns
+    -------
+    CampaignFolder
+
+    Raises
+    ------
+    FileRefusal
+        A file is missing or wrong, or names a run, cell, device or log that is not known; with file and line.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        raise refusal("NO_FILE", str(folder), None, "there is no such folder. Give a campaign's folder.")
+    spec = validate_mapping(load_yaml(folder / "campaign.yaml"), CampaignSpec, "campaign.yaml")
+    runs = read_run_sheet(folder / "runs.csv", folder / "logs")
+    for entry in runs:
+        _known(entry, spec)
+    return CampaignFolder(folder, spec, runs, _read_decisions(folder / "decisions.yaml", runs))
+
+
+def _known(entry: RunEntry, spec: CampaignSpec) -> None:
+    """Refuse a device or cell that ``campaign.yaml`` does not have."""
+    named: list[tuple[str, str, Mapping[str, object]]]
+    named = [("devices", name, spec.devices) for name in entry.devices]
+    named += [(f"{place}_cell", one.cell, spec.cells) for place, one in entry.channels.items() if one.cell]
+    for column, name, known in named:
+        if name not in known:
+            kind = "device" if column == "devices" else "cell"
+            raise refusal(
+                f"UNKNOWN_{kind.upper()}",
+                "runs.csv",
+                entry.line,
+                f"{column} = {name!r}: campaign.yaml has no such {kind}: {nearest(name, known)}",
+                (entry.run, name),
+            )
+
+
+def _read_decisions(path: Path, runs: tuple[RunEntry, ...]) -> Decisions:
+    """Read the decisions, if the file is there; each must speak of a run of the campaign."""
+    if not path.exists() or not path.read_text(encoding="utf-8").strip():
+        return Decisions()
+    mapping = load_yaml(path)
+    decisions = validate_mapping(mapping, Decisions, path.name)
+    known = {entry.run for entry in runs}
+    sections: Mapping[str, tuple[Decision, ...]] = {
+        "stretches": decisions.stretches,
+        "exclusions": decisions.exclusions,
+    }
+    for section, items in sections.items():
+        for index, item in enumerate(items):
+            if item.run not in known:
+                line = locate(mapping, (section, index, "run"))[1]
+                text = f"{section}[{index + 1}].run = {item.run!r}: {nearest(item.run, sorted(known))}"
+                raise refusal("UNKNOWN_RUN", path.name, line, text, (item.run,))
+    return decisions

@@ -1,0 +1,249 @@
+"""Ratio of means, its scatter, and the budget of everything else that can be wrong.
+
+References
+----------
+JCGM 100:2008 (GUM), 4.3.7 rectangular limits, 5.1.2 propagation, G.4 Welch-Satterthwaite; W. G. Cochran, Sampling
+Techniques, 3rd ed. 1977, ch. 6 (ratio of means). From memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import t as student
+
+from haulwright.errors import TrialRefusal
+from haulwright.quantities.measured import Z95, Measured
+from haulwright.trials.condition import Conditioned
+from haulwright.trials.grid import Grid
+from haulwright.trials.log import Floats
+from haulwright.trials.result import BudgetTerm
+from haulwright.trials.scatter import Scatter, scatter_of_mean
+from haulwright.trials.steady import Mask, select
+
+ASSUMED_CLASS = 0.005  # of reading, where none is stated
+_UNKNOWN_CAPACITY = 1.5  # capacity taken as this many times the greatest reading where it is not told (house rule)
+
+SCATTER, CLOCK = "scatter of this pull", "clock offset"
+
+
+@dataclass(frozen=True)
+class CellSpec:
+    """What is known of a load cell.
+
+    Attributes
+    ----------
+    cell : str
+        Its name.
+    capacity_N : float or None
+        Range [N].
+    accuracy : float or None
+        Class as a fraction, a limit of the total error; None if not known (0.5 % of reading is then assumed).
+    of : str
+        What the class is a fraction of: ``reading`` or ``range``.
+    """
+
+    cell: str = ""
+    capacity_N: float | None = None
+    accuracy: float | None = None
+    of: str = "reading"
+
+    def __post_init__(self) -> None:
+        if self.of not in ("reading", "range"):
+            raise TrialRefusal("CELL", f"Class of cell {self.cell!r} is of {self.of!r}: expected reading or range.", (self.cell,))
+        if self.accuracy is not None and not 0.0 <= self.accuracy < 0.2:
+            message = f"Class of cell {self.cell!r} is {self.accuracy:g}: expected a fraction below 0.2, as 0.005 for 0.5 %."
+            raise TrialRefusal("CELL", message, (self.cell,))
+        if self.accuracy is not None and self.of == "range" and not self.capacity_N:
+            message = f"Class of cell {self.cell!r} is of its range, but no capacity is given: add it."
+            raise TrialRefusal("CELL", message, (self.cell,))
+
+    def limit_at(self, reading_N: float) -> float:
+        """Return the limit of the relative error at a reading.
+
+        Examples
+        --------
+        >>> CellSpec("c1", capacity_N=30000.0, accuracy=0.001, of="range").limit_at(6000.0)
+        0.005
+        """
+        share = ASSUMED_CLASS if self.accuracy is None else self.accuracy
+        if self.of == "range" and self.capacity_N:
+            return share * self.capacity_N / reading_N
+        return share
+
+
+@dataclass(frozen=True)
+class RatioOfMeans:
+    """Mean anchor over mean line force.
+
+    Attributes
+    ----------
+    ratio : float
+        The quotient.
+    scatter : Scatter
+        Of the ratio.
+    line_N, anchor_N : float
+        Means [N].
+    line_scatter, anchor_scatter : Scatter
+        Of the means [N].
+    slope_per_s : float
+        Relative drift of the load [1/s].
+    seconds : float
+        Time averaged over [s].
+    """
+
+    ratio: float
+    scatter: Scatter
+    line_N: float
+    anchor_N: float
+    line_scatter: Scatter
+    anchor_scatter: Scatter
+    slope_per_s: float
+    seconds: float
+
+
+def ratio_of_means(grid: Grid, spans: Sequence[tuple[float, float]]) -> RatioOfMeans:
+    """Return the ratio of means over the steady stretches, pooled.
+
+    Raises
+    ------
+    TrialRefusal
+        If there are fewer than eight seconds of both cells.
+
+    Notes
+    -----
+    ``d = (Y - R X) / mean(X)`` carries the covariance of both channels and the autocorrelation; its scatter is that
+    of the ratio (delta method). The two means are never propagated as independent.
+    """
+    inside = select(grid, spans)
+    if np.count_nonzero(inside) * grid.step_s < 8.0:
+        raise TrialRefusal("TOO_SHORT", "The steady stretch holds less than 8 s of both cells: pull longer.")
+    line, anchor = grid.line_N[inside], grid.anchor_N[inside]
+    x, y = float(line.mean()), float(anchor.mean())
+    ratio = y / x
+    blocks = [_blocks(grid, inside, values) for values in ((anchor - ratio * line) / x, line - x, anchor - y)]
+    time = grid.time_s[inside]
+    slope = float(np.polyfit(time - time.mean(), anchor, 1)[0]) / y
+    scatter, line_scatter, anchor_scatter = (scatter_of_mean(block) for block in blocks)
+    seconds = float(np.count_nonzero(inside) * grid.step_s)
+    return RatioOfMeans(ratio, scatter, x, y, line_scatter, anchor_scatter, slope, seconds)
+
+
+def _blocks(grid: Grid, inside: Mask, values: Floats) -> Floats:
+    """Return means over one second each, never across two stretches."""
+    time = grid.time_s[inside]
+    second = np.floor((time - grid.time_s[0]) + 1e-6).astype(np.int64)
+    _, index, counts = np.unique(second, return_inverse=True, return_counts=True)
+    means = np.bincount(index, weights=values) / counts
+    return np.asarray(means[counts >= 0.5 * counts.max()], dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class Budget:
+    """The uncertainty of a ratio.
+
+    Attributes
+    ----------
+    terms : tuple of BudgetTerm
+        In the unit of the ratio, with shares of the total variance.
+    total : Measured
+        The ratio with its total uncertainty.
+    repeatability : Measured
+        The ratio with what changes from run to run of the same cells: scatter, zero, clock.
+    dof : float
+        Effective degrees of freedom of the total (infinity allowed).
+    """
+
+    terms: tuple[BudgetTerm, ...]
+    total: Measured
+    repeatability: Measured
+    dof: float
+
+
+def make_budget(
+    means: RatioOfMeans, cells: Mapping[str, CellSpec], conditioned: Mapping[str, Conditioned], offset: Measured
+) -> Budget:
+    """Return the budget of a ratio of means.
+
+    Parameters
+    ----------
+    means : RatioOfMeans
+        The ratio and its scatter.
+    cells : mapping
+        The cell at ``line`` and at ``anchor``.
+    conditioned : mapping
+        Both channels; their zeros are used.
+    offset : Measured
+        Clock offset of the anchor [s].
+
+    Notes
+    -----
+    Relative, first order: ``u² = (u_stat/R)² + Σ (u_zero/mean)² + Σ c²/3 + (u_d slope/mean)²``; the class c is a
+    rectangular limit. All but the scatter are taken as exactly known (infinite degrees of freedom).
+    """
+    readings = {"line": means.line_N, "anchor": means.anchor_N}
+    relative: dict[str, float] = {SCATTER: means.scatter.u / means.ratio}
+    for place, reading in readings.items():
+        relative[f"class of the {place} cell"] = cells[place].limit_at(reading) / 3.0**0.5
+    for place, reading in readings.items():
+        relative[f"zero of the {place}"] = zero_u(conditioned[place], cells[place]) / reading
+    relative[CLOCK] = offset.u * abs(means.slope_per_s)
+    of_run = [u for term, u in relative.items() if not term.startswith("class")]
+    total, dof = _combined(means, list(relative.values()))
+    variance = sum(u * u for u in relative.values())
+    terms = tuple(
+        BudgetTerm(term, u * means.ratio, u * u / variance if variance else 0.0) for term, u in relative.items()
+    )
+    return Budget(terms, total, _combined(means, of_run)[0], dof)
+
+
+def zero_u(conditioned: Conditioned, cell: CellSpec) -> float:
+    """Return the standard uncertainty of a channel's zero [N]; without an unloaded stretch, class times range."""
+    if conditioned.zero_N is not None:
+        return conditioned.zero_N.u
+    greatest = float(conditioned.channel.force_N.max())
+    share = ASSUMED_CLASS if cell.accuracy is None else cell.accuracy
+    return share * (cell.capacity_N or _UNKNOWN_CAPACITY * greatest) / math.sqrt(3.0)
+
+
+def effective_dof(parts: Sequence[tuple[float, float]]) -> float:
+    """Return the effective degrees of freedom of a root sum of squares (Welch-Satterthwaite).
+
+    Parameters
+    ----------
+    parts : sequence of (float, float)
+        Standard uncertainty and degrees of freedom of each independent part.
+
+    Examples
+    --------
+    >>> effective_dof([(3.0, 10.0), (4.0, float("inf"))])
+    77.16...
+    """
+    total = sum(u * u for u, _ in parts)
+    lost = sum(u * u * u * u / dof for u, dof in parts)
+    return total * total / lost if lost > 0.0 else float("inf")
+
+
+def coverage_factor(dof: float) -> float:
+    """Return the factor of a 95 % interval: a t quantile, the normal one for very many degrees of freedom."""
+    return float(student.ppf(0.975, dof)) if dof < 1e6 else Z95
+
+
+def _combined(means: RatioOfMeans, relative: Sequence[float]) -> tuple[Measured, float]:
+    """Return the ratio with the root sum of squares of all terms, the scatter first among them."""
+    infinite = float("inf")
+    parts = [(relative[0], means.scatter.dof), *((u, infinite) for u in relative[1:])]
+    dof = effective_dof(parts)
+    u = math.sqrt(sum(value * value for value in relative))
+    return Measured.normal(means.ratio, u * means.ratio, coverage_factor(dof)), dof
+
+
+def mean_force(mean_N: float, scatter: Scatter, conditioned: Conditioned, cell: CellSpec) -> Measured:
+    """Return a mean force with scatter, zero and class [N]."""
+    of_class = cell.limit_at(mean_N) * mean_N / 3.0**0.5
+    fixed = (zero_u(conditioned, cell) ** 2 + of_class**2) ** 0.5
+    dof = effective_dof([(scatter.u, scatter.dof), (fixed, float("inf"))])
+    return Measured.normal(mean_N, float(np.hypot(scatter.u, fixed)), coverage_factor(dof))
