@@ -85,7 +85,9 @@ def test_imports_go_down_only(path):
 def test_the_lower_layers_use_the_standard_library_only(path):
     for module, _ in imports(path):
         top = module.split(".")[0]
-        assert top in {"haulwright", "__future__"} or top in sys.stdlib_module_names, f"{name_of(path)} imports {module}"
+        assert top in {"haulwright", "__future__"} or top in sys.stdlib_module_names, (
+            f"{name_of(path)} imports {module}"
+        )
 
 
 @pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) == "planning"], ids=name_of)
@@ -121,4 +123,6 @@ def test_no_module_imports_itself_round_a_corner():
 def test_no_assert_checks_input():
     for path in modules():
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            assert not isinstance(node, ast.Assert), f"{name_of(path)} line {node.lineno}: gone under -O; raise instead"
+            assert not isinstance(node, ast.Assert), (
+                f"{name_of(path)} line {node.lineno}: gone under -O; raise instead"
+            )

@@ -1,0 +1,1 @@
+"""Doors to the verbs: the command line (and later the web app); no arithmetic here."""

@@ -1,0 +1,74 @@
+"""The ``haulwright`` command: groups of verbs, one way to answer, one way to refuse."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from haulwright.errors import Refusal, UsageRefusal
+from haulwright.interfaces.cli import campaign, house, publish, pull, rig, trial
+from haulwright.interfaces.cli.output import refuse
+from haulwright.version import __version__
+
+app = typer.Typer(
+    name="haulwright",
+    help="Measure, model, plan and publish winch recovery. Estimates are not ratings; local codes and makers come first.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+app.command("demo")(house.demo)
+app.add_typer(rig.app, name="rig")
+app.add_typer(trial.app, name="trial")
+app.add_typer(campaign.app, name="campaign")
+app.command("resistance")(pull.resistance)
+app.add_typer(pull.plan_app, name="plan")
+app.add_typer(pull.kit_app, name="kit")
+app.add_typer(publish.app, name="publish")
+app.command("check")(house.check)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"haulwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Measure, model, plan and publish winch recovery."""
+
+
+def main(words: list[str]) -> int:
+    """Run the command line and return its exit code: 0 done, 1 the chosen rig is over or unknown, 2 refused."""
+    as_json = "--json" in words
+    command = typer.main.get_command(app)
+    try:
+        code = command.main(args=words or ["--help"], prog_name="haulwright", standalone_mode=False)
+        return code if isinstance(code, int) else 0
+    except Refusal as refusal:
+        return refuse(refusal, as_json)
+    except typer.TyperException as wrong:
+        hint = " See 'haulwright --help'."
+        return refuse(UsageRefusal("USAGE", wrong.format_message().rstrip(".") + "." + hint), as_json)
+    except (KeyboardInterrupt, typer.Abort):
+        print("Stopped; nothing of yours was changed.", file=sys.stderr)
+        return 130
+
+
+def run() -> None:
+    """Entry point of the console script."""
+    try:
+        code = main(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader of a pipe went away: nothing is left to say
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 1
+    sys.exit(code)

@@ -1,0 +1,74 @@
+"""``haulwright rig``: solve, draw and list rigs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from haulwright import workflows
+from haulwright.interfaces.cli import options as o
+from haulwright.interfaces.cli.output import emit
+from haulwright.interfaces.cli.text_rig import show_rigs, show_solution
+
+app = typer.Typer(help="Solve, draw and list rigs.", rich_markup_mode=None, no_args_is_help=True)
+Given = Annotated[str, typer.Argument(help="A rig file, one-line notation or a named rig.", metavar="RIG")]
+Stall = Annotated[
+    str | None, typer.Option("--stall", help="Line pull of the winch at stall, shown beside.", metavar="F")
+]
+
+
+@app.command()
+def solve(
+    rig: Given,
+    ratio: o.Ratio = None,
+    load: o.Load = None,
+    effort: Annotated[
+        str | None, typer.Option("--effort", help="Line pull at the drum instead of the load.", metavar="F")
+    ] = None,
+    stall: Stall = None,
+    letting_back: Annotated[
+        bool, typer.Option("--letting-back", help="Also let back under the same load.")
+    ] = False,
+    seized: Annotated[
+        list[str] | None,
+        typer.Option("--seized", help="A block whose sheave does not turn.", metavar="BLOCK"),
+    ] = None,
+    units: o.Units = "kN",
+    as_json: o.AsJson = False,
+) -> None:
+    """Every tension, load, travel and heat of a rig."""
+    k = o.ratios(ratio)
+    solution = workflows.solve_rig(
+        rig, k, load=load, effort=effort, letting_back=letting_back, seized=seized or ()
+    )
+    at_stall = () if stall is None else workflows.solve_at_stall(rig, k, stall)
+    emit(solution, as_json, lambda out, record: show_solution(out, record, at_stall, units))
+
+
+@app.command()
+def draw(
+    rig: Given,
+    ratio: o.Ratio = None,
+    load: o.Load = None,
+    stall: Stall = None,
+    light: Annotated[str, typer.Option("--light", help="paper, sun, night or print.")] = "paper",
+    size: Annotated[str, typer.Option("--size", help="laptop, phone or card.")] = "laptop",
+    units: o.Units = "kN",
+    out: Annotated[Path, typer.Option("--out", help="Folder the SVG is written to.", metavar="DIR")] = Path(
+        "haulwright-out"
+    ),
+    as_json: o.AsJson = False,
+) -> None:
+    """The rig as a plan of the ground with the line unrolled beneath, as SVG."""
+    files = workflows.draw_rig(
+        rig, o.ratios(ratio), load=load, stall=stall, units=units, light=light, size=size, out=out
+    )
+    emit(files, as_json, lambda console, record: console.print(f"Drawn: {record.files[0].path}"))
+
+
+@app.command("list")
+def list_(as_json: o.AsJson = False) -> None:
+    """Every named rig with its path from the drum."""
+    emit(workflows.list_rigs(), as_json, show_rigs)

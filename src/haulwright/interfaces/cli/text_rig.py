@@ -1,0 +1,143 @@
+"""A solved rig in words and tables."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from haulwright.interfaces.cli.output import rows, table
+from haulwright.publishing.wording import force, percent, plus_minus
+from haulwright.quantities.measured import Measured
+from haulwright.quantities.numerals import print_number
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+    from haulwright.workflows import RigList, RigSolution
+
+
+def show_rigs(out: Console, record: RigList) -> None:
+    """Print the named rigs."""
+    grid = table("rig", "ideal", "contacts", "path from the drum (X anchor, O load, ~M floating)<")
+    out.print(rows(grid, ((r.name, f"{r.ideal_advantage:g}", r.contacts, r.path) for r in record.rigs)))
+
+
+def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], units: str) -> None:
+    """Print a solved rig, each force beside its twin at winch stall."""
+    out.print(s.sentence)
+    out.print(f"Friction: {s.law}.", end="\n\n")
+    shares = any(notice.code == "UNIT_LOAD" for notice in s.notices)
+    out.print(
+        f"advantage    {_value(s, 'advantage', s.advantage)}   (ideal {print_number(s.ideal_advantage, 3)})",
+        style="bold",
+    )
+    out.print(f"winch share  {percent(_measured(s, 'winch_share', s.winch_share))}")
+    out.print(f"travel       {_travel(s)}")
+    if not shares:
+        out.print(
+            f"needs        {force(s.resistance_N, units)} at the load, {force(_effort(s), units)} at the drum"
+        )
+        out.print(
+            f"holding      any effort from {force(s.holding_N[0], units)} to {force(s.holding_N[1], units)}"
+            if s.holding_N
+            else ""
+        )
+    _letting_back(out, s, units, shares)
+    out.print()
+    out.print(_forces(s, stall, units, shares))
+    out.print(_contacts(s))
+    if not stall:
+        out.print(
+            "At stall: not shown, no stall pull is given. Add --stall F; gear is judged at winch stall.",
+            style="bold",
+        )
+
+
+def _effort(s: RigSolution) -> float:
+    return next(iter(s.effort_N.values()))
+
+
+def _measured(s: RigSolution, path: str, value: float) -> Measured:
+    return s.uncertainty.get(path, Measured.exact(value))
+
+
+def _value(s: RigSolution, path: str, value: float) -> str:
+    found = s.uncertainty.get(path)
+    return plus_minus(found) if found else f"{print_number(value, 3)} (k taken as exact)"
+
+
+def _travel(s: RigSolution) -> str:
+    ratio = next(iter(s.travel_ratio.values()))
+    return f"{print_number(ratio, 3)} m of line for each metre of load"
+
+
+def _letting_back(out: Console, s: RigSolution, units: str, shares: bool) -> None:
+    back = s.letting_back
+    if back is None:
+        return
+    if back.holds_itself or back.effort_N is None or back.load_per_effort is None:
+        out.print("letting back it holds itself: friction alone holds the load")
+        return
+    words = "" if shares else f", {force(back.effort_N, units)} at the drum"
+    out.print(f"letting back load ÷ effort {print_number(back.load_per_effort, 3)}{words}")
+
+
+def _forces(s: RigSolution, stall: Sequence[RigSolution], units: str, shares: bool) -> Table:
+    """Return the table of parts, blocks and bodies: expected, and at stall the greatest with or without friction."""
+    unit = "% of load" if shares else units
+    grid = table("force", f"expected, {unit}", f"at stall, {units}")
+
+    def figure(value: float) -> str:
+        return print_number(100.0 * value / s.resistance_N, 1) if shares else force(value, units, unit=False)
+
+    def add(name: str, of: Callable[[RigSolution], float]) -> None:
+        twin = force(max(map(of, stall)), units, unit=False) if stall else "–"
+        grid.add_row(name, figure(of(s)), twin)
+
+    for name, of in _figures(s):
+        add(name, of)
+    return grid
+
+
+def _figures(s: RigSolution) -> Iterator[tuple[str, Callable[[RigSolution], float]]]:
+    """Return the name of every force and where to find it in a solution of the same rig."""
+
+    def part(line: str, i: int) -> Callable[[RigSolution], float]:
+        return lambda r: r.lines[line].parts[i].tension_N
+
+    def pin(block: str) -> Callable[[RigSolution], float]:
+        return lambda r: r.blocks[block].pin_N
+
+    def with_becket(block: str) -> Callable[[RigSolution], float]:
+        return lambda r: r.blocks[block].with_becket_N
+
+    def body(name: str) -> Callable[[RigSolution], float]:
+        return lambda r: r.bodies[name].load_N
+
+    for line, solved in s.lines.items():
+        yield from ((f"{line}: {one.from_} to {one.to}", part(line, i)) for i, one in enumerate(solved.parts))
+    for name, block in s.blocks.items():
+        yield f"block {name}", pin(name)
+        if not math.isclose(block.with_becket_N, block.pin_N):
+            yield f"block {name} with its becket", with_becket(name)
+    yield from ((f"{name}, all lines", body(name)) for name in s.bodies)
+
+
+def _contacts(s: RigSolution) -> Table:
+    grid = table(
+        "contact, from the standing end", "wrap", "k", "line runs<", "m per m of load", "heat, J per m"
+    )
+    lines = (
+        (
+            c.at,
+            f"{math.degrees(c.wrap_rad):.0f}°",
+            print_number(c.ratio, 3),
+            c.direction,
+            print_number(c.rim_speed_ratio, 2),
+            f"{c.heat_J_per_m:.0f}",
+        )
+        for c in s.contacts
+    )
+    return rows(grid, lines)

@@ -1,0 +1,475 @@
+"""The verbs: everything an interface or a script can ask for. The only place where branches meet.
+
+Heavy libraries are imported inside the verb that needs them, so that a script that only solves rigs starts at once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from haulwright.errors import FileRefusal, PlanRefusal, TrialRefusal
+from haulwright.records import Made, Record
+
+if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
+    from haulwright.checking import PublishedCheck as PublishedCheck
+    from haulwright.field.result import Resistance as Resistance
+    from haulwright.mechanics.rig import Rig as Rig
+    from haulwright.mechanics.solution import RigSolution as RigSolution
+    from haulwright.planning.kit_check import KitCheck as KitCheck
+    from haulwright.planning.result import Candidate as Candidate
+    from haulwright.planning.result import Plan as Plan
+    from haulwright.quantities.measured import Measured
+    from haulwright.trials.result import CampaignResult as CampaignResult
+    from haulwright.trials.result import LogRecord as LogRecord
+    from haulwright.trials.result import TrialResult as TrialResult
+
+DEMO_PULL = "wagon.yaml"
+Progress = Callable[[str], None]
+Given = str | Path | Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class NamedRigLine:
+    """One named rig of the list: name, path from the drum, ideal advantage, contacts."""
+
+    name: str
+    path: str
+    ideal_advantage: float
+    contacts: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class RigList(Record):
+    """Every named rig."""
+
+    kind: ClassVar[str] = "rig-list"
+    rigs: tuple[NamedRigLine, ...]
+
+
+@dataclass(frozen=True)
+class WrittenFile:
+    """One file that was written: path as given to the verb, hash of its bytes, what it is."""
+
+    path: str
+    sha256: str
+    what: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Files(Record):
+    """Files that a verb wrote."""
+
+    kind: ClassVar[str] = "files"
+    files: tuple[WrittenFile, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Demo(Files):
+    """Files of the demo, with the records they were written from."""
+
+    _campaign: CampaignResult | None = None
+    _plan: Plan | None = None
+
+
+def read_rig(given: Given | Rig) -> Rig:
+    """Return the rig of a file, a mapping, one-line notation or a name; see :func:`haulwright.files.rig.read_rig`."""
+    from haulwright.files.rig import read_rig as read
+
+    return read(given)
+
+
+def solve_rig(
+    rig: Given | Rig,
+    ratio: float | Measured | Mapping[str, float | Measured] | None = None,
+    *,
+    load: str | float | None = None,
+    effort: str | float | None = None,
+    letting_back: bool = False,
+    seized: Collection[str] = (),
+) -> RigSolution:
+    """Return every force in a rig.
+
+    Parameters
+    ----------
+    rig : path, mapping, notation, name or Rig
+    ratio : float, Measured, mapping block -> either, or None
+        Per-contact tension ratio k in place of the file's law.
+    load, effort : str or float or None
+        Resistance of the load, or line pull at the drum: text with its unit, or newtons; not both.
+    letting_back : bool
+    seized : collection of str
+
+    Returns
+    -------
+    RigSolution
+
+    Raises
+    ------
+    Refusal
+        A rig that cannot be read, cannot work or cannot be solved.
+
+    Examples
+    --------
+    >>> solution = solve_rig("three-part", 1.07, load="26 kN")
+    >>> round(solution.effort_N["winch"])
+    9259
+    """
+    from haulwright.mechanics.statics import solve_rig as solve
+    from haulwright.quantities.units import parse_force
+
+    forces = {
+        name: None if given is None else parse_force(given, default_unit="N", what=name)
+        for name, given in (("load", load), ("effort", effort))
+    }
+    return solve(
+        read_rig(rig),
+        ratio,
+        load_N=forces["load"],
+        effort_N=forces["effort"],
+        letting_back=letting_back,
+        seized=seized,
+    )
+
+
+def solve_at_stall(
+    rig: Given | Rig, ratio: float | Measured | Mapping[str, float | Measured] | None, stall: str | float
+) -> tuple[RigSolution, RigSolution]:
+    """Return a rig at winch stall without friction and with every ratio at the upper end of its interval.
+
+    The greater of the two is a piece's load at stall: friction never excuses smaller gear.
+    """
+    from haulwright.quantities.measured import Measured
+
+    def upper(k: float | Measured) -> float:
+        return max(k.hi, 1.0) if isinstance(k, Measured) else k
+
+    most = (
+        {name: upper(k) for name, k in ratio.items()}
+        if isinstance(ratio, Mapping)
+        else ratio and upper(ratio)
+    )
+    return solve_rig(rig, 1.0, effort=stall), solve_rig(rig, most, effort=stall)
+
+
+def list_rigs() -> RigList:
+    """Return every named rig with its path from the drum."""
+    from haulwright.mechanics.statics import solve_rig as solve
+    from haulwright.mechanics.tackles import NAMES, named_rig
+
+    lines = []
+    for name in NAMES:
+        rig = named_rig(name)
+        solution = solve(rig, 1.0)
+        lines.append(NamedRigLine(name, rig.path, round(solution.ideal_advantage, 9), len(solution.contacts)))
+    return RigList(rigs=tuple(lines), made=Made("named rigs, solved without friction", {}))
+
+
+def draw_rig(
+    rig: Given | Rig,
+    ratio: float | Measured | Mapping[str, float | Measured] | None = None,
+    *,
+    load: str | float | None = None,
+    stall: str | float | None = None,
+    units: str = "kN",
+    light: str = "paper",
+    size: str = "laptop",
+    out: str | Path = "haulwright-out",
+) -> Files:
+    """Write the drawing of a solved rig as SVG; ``stall`` is the line pull at winch stall, drawn as the outline."""
+    from haulwright.publishing.diagram import rig_svg
+    from haulwright.publishing.writing import file_name
+
+    expected = solve_rig(rig, ratio, load=load)
+    at_stall = None if stall is None else solve_at_stall(rig, ratio, stall)[0]
+    drawing = rig_svg(expected, stall=at_stall, units=units, light=light, size=size)
+    path = _folder(out) / f"rig-{file_name(expected.rig)}.svg"
+    path.write_text(drawing, encoding="utf-8")
+    return _files([(path, "the rig on the ground and its line unrolled")])
+
+
+def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
+    """Return a log as understood: format, units, clocks, channels, every row's fate, phases."""
+    from haulwright.trials.estimate import describe
+    from haulwright.trials.readers import read_log
+
+    return describe(read_log([Path(log) for log in logs], **choices))
+
+
+def measure_trial(
+    logs: Sequence[str | Path] | str | Path,
+    *,
+    rig: Given | Rig,
+    devices: Sequence[str] = (),
+    line_column: str | None = None,
+    anchor_column: str | None = None,
+    anchor_at: str | None = None,
+    unit: str | None = None,
+    cells: Mapping[str, Any] | None = None,
+    run: str = "",
+) -> TrialResult:
+    """Return the advantage that one logged run really reached, with its uncertainty and its devices' friction.
+
+    Parameters
+    ----------
+    logs : path or sequence of paths
+        One joint log, or line and anchor log.
+    rig : path, mapping, notation, name or Rig
+    devices : sequence of str
+        From the drum, one per block.
+    line_column, anchor_column : str or None
+        Columns, where the headers do not tell.
+    anchor_at : str or None
+        Place of the anchor channel in the rig: a body or a block; None: it reads the whole load.
+    unit : str or None
+        Unit of the forces, where the file does not tell.
+    cells : mapping place -> CellSpec or mapping, or None
+        ``{"line": {"class": "0.5 %", "of": "reading", "capacity": "3 t"}}``; places ``line`` and ``anchor``.
+    run : str
+        Name of the run; the first log's name if empty.
+
+    Returns
+    -------
+    TrialResult
+
+    Raises
+    ------
+    Refusal
+        A log or rig that cannot be read, or a run from which no honest number can be had.
+    """
+    from haulwright.trials.estimate import measure
+    from haulwright.trials.friction import friction_of_run, rig_model
+    from haulwright.trials.place import advantage_relation
+    from haulwright.trials.readers import read_log
+
+    paths = [Path(log) for log in ([logs] if isinstance(logs, str | Path) else logs)]
+    model = rig_model(read_rig(rig), devices)
+    log = read_log(paths, line_column=line_column, anchor_column=anchor_column, unit=unit)
+    result = measure(
+        log,
+        run=run or paths[0].stem,
+        rig_name=model.rig.name,
+        frictionless=model.frictionless,
+        lowest=model.lowest,
+        devices=devices,
+        cells=_cells(cells),
+        advantage_per_ratio=advantage_relation(model, anchor_at),
+        path=model.rig.path,
+    )
+    return friction_of_run(result, model)
+
+
+def _cells(given: Mapping[str, Any] | None) -> dict[str, Any] | None:
+    """Return cells as the trials take them, from plain words as a command line or a script gives them."""
+    from haulwright.quantities.units import parse_force, parse_fraction
+    from haulwright.trials.budget import CellSpec
+
+    if given is None:
+        return None
+    specs = {}
+    for place, cell in given.items():
+        if isinstance(cell, CellSpec):
+            specs[place] = cell
+            continue
+        unknown = set(cell) - {"class", "of", "capacity", "cell"}
+        if unknown or cell.get("of", "reading") not in ("reading", "range"):
+            raise TrialRefusal(
+                "CELL",
+                f"cell {place}: {', '.join(sorted(unknown)) or 'of=' + str(cell['of'])} is not known. "
+                "Give class=0.5%, of=reading or of=range, capacity=3t.",
+                (place,),
+            )
+        capacity = cell.get("capacity")
+        specs[place] = CellSpec(
+            cell=str(cell.get("cell", "")),
+            capacity_N=None
+            if capacity is None
+            else parse_force(capacity, what=f"capacity of the {place} cell"),
+            accuracy=parse_fraction(cell.get("class", "0.5 %"), what=f"class of the {place} cell"),
+            of=cell.get("of", "reading"),
+        )
+    return specs
+
+
+def measure_campaign(folder: str | Path, *, progress: Progress | None = None) -> CampaignResult:
+    """Return every run of a campaign folder measured, combined, fitted and compared."""
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign import measure_campaign as measure
+
+    return measure(read_campaign(folder), progress=progress)
+
+
+def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -> Files:
+    """Write the friction of a campaign's devices as ``devices.toml``, the form the catalogue and a plan read."""
+    from haulwright.catalogue import dump_devices
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign import device_rows
+
+    path = _folder(out) / "devices.toml"
+    dump_devices(device_rows(read_campaign(folder), result), path)
+    return _files([(path, "friction of the devices, in catalogue form")])
+
+
+def estimate_resistance(pull: Given) -> Resistance:
+    """Return the resistance of a pull's stuck vehicle by every published rule that covers it."""
+    from haulwright.files.pull import read_pull
+    from haulwright.planning.request import build_request
+
+    return build_request(read_pull(pull)).resistance
+
+
+def make_plan(
+    pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
+) -> Plan:
+    """Return ranked rigs for a pull, with every item's margin at the expected load and at stall."""
+    from haulwright.planning.plan import make_plan as make
+
+    return make(pull, kit=kit, friction=friction, rig=rig)
+
+
+def published_check() -> PublishedCheck:
+    """Return every published value in the package beside what this copy computes."""
+    from haulwright.checking import published_check as check
+
+    return check()
+
+
+def show_kit(kit: Given) -> KitCheck:
+    """Return a kit's items, each with its working limit and a verdict against the greatest winch stall of the kit."""
+    from haulwright.files.kit import read_kit
+    from haulwright.planning.kit_check import check_kit
+
+    return check_kit(read_kit(kit))
+
+
+def plan_exit_code(plan: Plan) -> int:
+    """Return 0, or 1 where the chosen rig is over or unknown or none is left."""
+    verdict = next((c.verdict for c in plan.candidates if c.rig == plan.chosen), "unknown")
+    return 1 if verdict in ("over", "unknown") else 0
+
+
+def write_results(folder: str | Path, result: CampaignResult, out: str | Path) -> Files:
+    """Write a campaign's record as JSON and its devices in catalogue form."""
+    from haulwright.publishing.writing import write_record
+
+    written = [
+        write_record(result, _folder(out) / "campaign.json", "every result of the campaign, machine-readable")
+    ]
+    devices = [(Path(f.path), f.what) for f in write_devices(folder, result, out).files] if result.devices else []
+    return _files([*written, *devices])
+
+
+def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
+    """Write the trace of every run and the comparison of all configurations."""
+    from haulwright.publishing.writing import write_charts
+
+    return _files(write_charts(result, _folder(out), units))
+
+
+def publish_report(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
+    """Write the test report."""
+    from haulwright.publishing.writing import write_report
+
+    return _files([write_report(result, _folder(out), units)])
+
+
+def publish_card(plan: Plan, out: str | Path, *, units: str = "kN", paper: str = "a6") -> Files:
+    """Write the field card of a plan's chosen rig.
+
+    Raises
+    ------
+    PlanRefusal
+        NO_RIG where the plan chose none.
+    """
+    from haulwright.publishing.writing import write_card
+
+    chosen = next((c for c in plan.candidates if c.rig == plan.chosen), None)
+    if chosen is None:
+        lacked = "; ".join(f"{r.rig} lacks {r.lacked}" for r in plan.rejected)
+        raise PlanRefusal(
+            "NO_RIG", f"{plan.pull}: no rig is chosen, so there is no card. {lacked}", (plan.pull,)
+        )
+    return _files([write_card(plan, chosen, _folder(out), units, paper)])
+
+
+def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda words: None) -> Demo:
+    """Run the main job on the shipped, invented example.
+
+    Parameters
+    ----------
+    out : path
+        Folder for everything that is written; the example itself is only read.
+    units : str
+    progress : callable
+        Told what is being done.
+
+    Returns
+    -------
+    Demo
+    """
+    folder = _folder(out)
+    progress("measuring the campaign: eight runs of two cells")
+    source = examples() / "campaign"
+    campaign = measure_campaign(source, progress=progress)
+    written = [*write_results(source, campaign, folder).files]
+    progress("planning the pull with the friction just measured")
+    plan = make_plan(examples() / "pulls" / DEMO_PULL, friction=folder / "devices.toml")
+    written += write_plan(plan, folder).files
+    progress("drawing the charts")
+    written += publish_charts(campaign, folder, units=units).files
+    progress("writing the report and the card")
+    written += publish_report(campaign, folder, units=units).files
+    written += publish_card(plan, folder, units=units).files
+    return Demo(
+        files=tuple(written),
+        _campaign=campaign,
+        _plan=plan,
+        made=Made("the shipped example, measured and planned", {}),
+    )
+
+
+def write_plan(plan: Plan, out: str | Path) -> Files:
+    """Write a plan's record as JSON."""
+    from haulwright.publishing.writing import write_record
+
+    return _files(
+        [
+            write_record(
+                plan, _folder(out) / "plan.json", "the plan with every item's margin, machine-readable"
+            )
+        ]
+    )
+
+
+def examples() -> Path:
+    """Return the folder of the shipped, invented examples."""
+    for folder in (Path(__file__).parent / "examples", Path(__file__).parents[2] / "examples"):
+        if (folder / "campaign" / "campaign.yaml").is_file():
+            return folder
+    raise FileRefusal(
+        "NO_FILE", "The shipped examples are not there. Install Haulwright again.", ("examples",)
+    )
+
+
+def _folder(out: str | Path) -> Path:
+    path = Path(out)
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as err:
+        raise FileRefusal(
+            "OUT", f"--out {out}: cannot write there ({err.strerror}). Give another folder.", (str(out),)
+        ) from None
+    return path
+
+
+def _files(written: Sequence[tuple[Path, str]], method: str = "written from the record") -> Files:
+    return Files(
+        files=tuple(
+            WrittenFile(str(path), hashlib.sha256(path.read_bytes()).hexdigest(), what)
+            for path, what in written
+        ),
+        made=Made(method, {}),
+    )

@@ -1,0 +1,127 @@
+#!/usr/bin/env python3
+"""Set up Haulwright and run it. Needs only Python 3.11 or newer; everything else goes into .venv beside this file."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent
+VENV = ROOT / ".venv"
+BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
+PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
+LOCKS = {"run": ROOT / "requirements-run.lock", "test": ROOT / "requirements.lock"}
+
+USAGE = """\
+Haulwright: from two load-cell logs to a checked pull and a field card.
+
+  python3 start.py demo     set up, then run the main job on the shipped, invented example (files go to haulwright-out/)
+  python3 start.py test     set up, then run all tests; words after it go to pytest, e.g. test -k rig
+  python3 start.py setup    only set up: .venv/ with the haulwright command in it
+
+Any other words go to the haulwright command once it is set up, for example:
+
+  python3 start.py --help
+  python3 start.py rig list
+  python3 start.py rig solve "!truck.drum > tree > truck" --ratio 1.1 --load 20kN
+"""
+
+
+def fail(message: str) -> int:
+    """Say what is wrong and what to do."""
+    print(f"start.py: {message}", file=sys.stderr)
+    return 2
+
+
+def stamp(kind: str) -> str:
+    """Return what the set-up depends on, as one hash: when it changes, set up again."""
+    parts = (
+        LOCKS[kind].read_bytes(),
+        (ROOT / "pyproject.toml").read_bytes(),
+        sys.version.encode(),
+        str(ROOT).encode(),
+    )
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+
+
+def ready(kind: str) -> bool:
+    """Return whether this set-up (or the larger one for tests) is in place."""
+    for one in {kind, "test"}:
+        mark = VENV / f"set-up-{one}"
+        if PYTHON.exists() and mark.exists() and mark.read_text(encoding="utf-8") == stamp(one):
+            return True
+    return False
+
+
+def step(words: str, command: list[str | Path]) -> None:
+    """Run one step of the set-up and say how long it took."""
+    print(f"  {words} …", end="", file=sys.stderr, flush=True)
+    begun = time.monotonic()
+    quiet = {**os.environ, "PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_ROOT_USER_ACTION": "ignore"}
+    done = subprocess.run(
+        [str(word) for word in command], env=quiet, capture_output=True, text=True, check=False
+    )
+    if done.returncode:
+        print(" failed", file=sys.stderr)
+        raise RuntimeError(f"{words} failed:\n{(done.stdout + done.stderr).strip()}")
+    print(f" {time.monotonic() - begun:.0f} s", file=sys.stderr)
+
+
+def set_up(kind: str) -> None:
+    """Make .venv and install the locked packages of this kind and Haulwright itself."""
+    print(f"Setting up in {VENV.name}/ (once; later starts skip this):", file=sys.stderr)
+    usable = PYTHON.exists() and subprocess.run(
+        [str(PYTHON), "-m", "pip", "--version"], capture_output=True, check=False
+    )
+    if not usable or usable.returncode or not any(VENV.glob("set-up-*")):
+        shutil.rmtree(VENV, ignore_errors=True)
+        step("making the environment", [sys.executable, "-m", "venv", VENV])
+    pip: list[str | Path] = [PYTHON, "-m", "pip", "install", "--quiet"]
+    step(
+        "installing locked packages", [*pip, "--require-hashes", "--only-binary", ":all:", "-r", LOCKS[kind]]
+    )
+    step("installing haulwright", [*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
+    (VENV / f"set-up-{kind}").write_text(stamp(kind), encoding="utf-8")
+
+
+def main(words: list[str]) -> int:
+    """Set up what the words need and run it."""
+    if sys.version_info < (3, 11):  # noqa: UP036 - this file is run before anything is checked
+        return fail(
+            f"Python {sys.version.split()[0]} is too old: use Python 3.11 or newer, e.g. python3.12 start.py demo"
+        )
+    if not words:
+        print(USAGE, end="")
+        return 0
+    kind = "test" if words[0] == "test" else "run"
+    if not ready(kind):
+        try:
+            set_up(kind)
+        except (OSError, RuntimeError) as problem:
+            hint = "\nOn Debian or Ubuntu: apt install python3-venv" if "ensurepip" in str(problem) else ""
+            return fail(f"{problem}{hint}")
+    if words[0] == "setup":
+        print(f"Ready. The command is {(BIN / 'haulwright').relative_to(ROOT)}; try: python3 start.py demo")
+        return 0
+    module = ["pytest"] if words[0] == "test" else ["haulwright"]
+    return run(
+        [str(PYTHON), "-m", *module, *(words[1:] if words[0] == "test" else words)],
+        ROOT if words[0] == "test" else None,
+    )
+
+
+def run(command: list[str], folder: Path | None) -> int:
+    """Run a command in the environment and return its exit code."""
+    try:
+        return subprocess.run(command, cwd=folder, check=False).returncode
+    except KeyboardInterrupt:
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
