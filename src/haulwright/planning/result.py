@@ -47,7 +47,8 @@ class ItemCheck:
     basis : str
         ``WLL``, ``MBS ÷ 2``, ``limit entered by the user`` … or ``unknown``.
     utilisation : float or None
-        Load at stall ÷ limit; None when unknown.
+        Load at stall ÷ limit; None when unknown. For the winch: effort at the high resistance ÷ its pull on the
+        last layer met.
     verdict : str
         inside, tight, over, unknown.
     note : str
@@ -79,7 +80,7 @@ class Candidate:
     winch_share: Measured
     effort_N: Range
     stall_N: float
-    winch_limit_N: float
+    winch_limit_N: float | None  # pull on the last layer met; None where the drum is not described
     layer: int
     line_needed_m: float | None
     line_have_m: float | None
@@ -88,6 +89,7 @@ class Candidate:
     time_s: float | None
     charge_Ah: float | None
     devices: Mapping[str, str]  # block of the rig -> kit item used there
+    ratios: Mapping[str, float]  # block of the rig -> tension ratio k used for the effort
     items: tuple[ItemCheck, ...]
     notices: tuple[Notice, ...] = ()
 

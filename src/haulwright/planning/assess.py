@@ -1,0 +1,137 @@
+"""Every piece of a rig against its own limit: at the likely and high resistance, and at winch stall.
+
+Friction never excuses smaller gear: a piece's load is the greatest found with every ratio at 1 and with every ratio at
+the upper end of its interval. The effort at the winch keeps its friction-raised value.
+"""
+
+from __future__ import annotations
+
+from haulwright.errors import PlanRefusal
+from haulwright.field import rating
+from haulwright.field.motor import MotorRow, MotorTable, winch_work
+from haulwright.mechanics.solution import RigSolution
+from haulwright.planning.candidates import Setting
+from haulwright.planning.layout import Lacking
+from haulwright.planning.remarks import notices_of
+from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Range, ResistanceSummary
+from haulwright.planning.shelf import Use
+from haulwright.planning.solved import Solved, solve
+from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import show
+
+
+def assess(
+    setting: Setting, resistance: ResistanceSummary, keep_weak: bool = False
+) -> tuple[Candidate, Solved]:
+    """Return the rig with every piece checked; rank and reason are still empty.
+
+    Parameters
+    ----------
+    setting : Setting
+    resistance : ResistanceSummary
+    keep_weak : bool
+        Also return a rig the winch cannot pull at the high resistance (verdict ``over``).
+
+    Raises
+    ------
+    Lacking
+        The winch does not pull it at the high resistance.
+    """
+    solved = solve(setting, resistance)
+    effort = _effort(solved, resistance)
+    limit_N = setting.drum.highest.pull_N if setting.drum else None
+    if setting.drum and limit_N is not None and effort.high > limit_N and not keep_weak:
+        raise Lacking(
+            f"winch pull: {show(effort.high, 'kN')} at the high resistance, {show(limit_N, 'kN')} on layer "
+            f"{setting.drum.highest.number}"
+        )
+    items = (
+        _winch_check(setting, effort, limit_N),
+        *(_check(use, solved.load(use)) for use in setting.geared.uses),
+    )
+    time_s, charge = _work(setting, effort.likely)
+    candidate = Candidate(
+        rig=setting.name,
+        path=setting.rig.path,
+        sentence=solved.expected.sentence,
+        rank=0,
+        why="",
+        verdict=rating.worst(item.verdict for item in items),
+        ideal_advantage=solved.expected.ideal_advantage,
+        advantage=_spread(solved.expected, "advantage", solved.expected.advantage),
+        winch_share=_spread(solved.expected, "winch_share", solved.expected.winch_share),
+        effort_N=effort,
+        stall_N=setting.stall_N,
+        winch_limit_N=limit_N,
+        layer=setting.drum.lowest.number if setting.drum else 1,
+        line_needed_m=setting.drum.needed_m if setting.drum else None,
+        line_have_m=setting.drum.have_m if setting.drum else _line_length(setting),
+        travel_m=setting.layout.travel_m,
+        setups=setting.layout.setups,
+        time_s=time_s,
+        charge_Ah=charge,
+        devices={block: item.id for block, item in setting.geared.devices.items()},
+        ratios={b: setting.request.friction[item.id].k.value for b, item in setting.geared.devices.items()},
+        items=items,
+        notices=notices_of(setting, solved, resistance, items),
+    )
+    return candidate, solved
+
+
+def _spread(solution: RigSolution, path: str, value: float) -> Measured:
+    return solution.uncertainty.get(path, Measured.exact(value))
+
+
+def _effort(solved: Solved, resistance: ResistanceSummary) -> Range:
+    """Return the effort: friction as expected for low and likely, its upper end for high [N]."""
+    share = solved.expected.winch_share
+    return Range(
+        resistance.low * share, resistance.likely * share, resistance.high * solved.high[1].winch_share
+    )
+
+
+def _line_length(setting: Setting) -> float | None:
+    return setting.request.line.length if setting.request.line else None
+
+
+def _check(use: Use, load: ItemLoad) -> ItemCheck:
+    used = rating.utilisation(load.stall, use.limit)
+    return ItemCheck(
+        use.item,
+        use.role,
+        load,
+        use.limit.limit_N,
+        use.limit.basis,
+        used,
+        rating.verdict(used),
+        use.limit.note,
+    )
+
+
+def _winch_check(setting: Setting, effort: Range, limit_N: float | None) -> ItemCheck:
+    """Check the winch: effort at the high resistance against its pull on the last layer met; stall is its own limit."""
+    winch, used = setting.request.pull.winch, setting.drum
+    load = ItemLoad(effort.likely, effort.high, setting.stall_N)
+    if limit_N is None or used is None:
+        note = "its drum or rope is not described: the layer, and so the pull on it, is not known"
+        return ItemCheck(winch.id, "winch", load, None, "unknown", None, "unknown", note)
+    share = effort.high / limit_N
+    layers = f"layer {used.lowest.number}" + (
+        f" to {used.highest.number}" if used.highest != used.lowest else ""
+    )
+    note = f"share: effort at the high resistance ÷ pull on layer {used.highest.number}; the pull is made on {layers}"
+    basis = f"rated pull on layer {used.highest.number}"
+    return ItemCheck(winch.id, "winch", load, limit_N, basis, share, rating.verdict(share), note)
+
+
+def _work(setting: Setting, effort_N: float) -> tuple[float | None, float | None]:
+    """Return running time [s] and charge [Ah] over all set-ups; None without the maker's table."""
+    winch = setting.request.pull.winch
+    if len(winch.table) < 2 or setting.drum is None:
+        return None, None
+    table = MotorTable(tuple(MotorRow(r.line_pull, r.speed, r.current_A) for r in winch.table))
+    try:
+        work = winch_work(table, effort_N, setting.drum.spans)
+    except PlanRefusal:
+        return None, None
+    return work.time_s * setting.layout.setups, work.charge_Ah * setting.layout.setups
