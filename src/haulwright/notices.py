@@ -93,6 +93,10 @@ class Code(Enum):
         Level.WARNING,
         "The load is pulled sideways with {force}; its wheels or guide must carry that.",
     )
+    SIMILAR_NAMES = (
+        Level.WARNING,
+        "{a} and {b} are two bodies in this rig. If one is a slip of the pen, mend it.",
+    )
     # trials
     NOT_IDENTIFIED = (Level.WARNING, "{what}: friction cannot be told apart in this run, so none is given.")
     IMPOSSIBLE_HIGH = (

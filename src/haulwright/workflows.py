@@ -5,6 +5,7 @@ Heavy libraries are imported inside the verb that needs them, so that a script t
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from haulwright.errors import FileRefusal, PlanRefusal, TrialRefusal
 from haulwright.records import Made, Record
+from haulwright.version import __version__
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
     from haulwright.checking import PublishedCheck as PublishedCheck
@@ -27,7 +29,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.trials.result import LogRecord as LogRecord
     from haulwright.trials.result import TrialResult as TrialResult
 
-DEMO_PULL = "wagon.yaml"
+DEMO_PULL = "rutted-clearing.yaml"
 Progress = Callable[[str], None]
 Given = str | Path | Mapping[str, Any]
 
@@ -208,6 +210,7 @@ def measure_trial(
     anchor_column: str | None = None,
     anchor_at: str | None = None,
     unit: str | None = None,
+    date_order: str | None = None,
     cells: Mapping[str, Any] | None = None,
     run: str = "",
 ) -> TrialResult:
@@ -226,6 +229,8 @@ def measure_trial(
         Place of the anchor channel in the rig: a body or a block; None: it reads the whole load.
     unit : str or None
         Unit of the forces, where the file does not tell.
+    date_order : str or None
+        ``day-first`` or ``month-first``, where the stamps can be read both ways.
     cells : mapping place -> CellSpec or mapping, or None
         ``{"line": {"class": "0.5 %", "of": "reading", "capacity": "3 t"}}``; places ``line`` and ``anchor``.
     run : str
@@ -247,7 +252,9 @@ def measure_trial(
 
     paths = [Path(log) for log in ([logs] if isinstance(logs, str | Path) else logs)]
     model = rig_model(read_rig(rig), devices)
-    log = read_log(paths, line_column=line_column, anchor_column=anchor_column, unit=unit)
+    log = read_log(
+        paths, line_column=line_column, anchor_column=anchor_column, unit=unit, date_order=date_order
+    )
     result = measure(
         log,
         run=run or paths[0].stem,
@@ -288,7 +295,9 @@ def _cells(given: Mapping[str, Any] | None) -> dict[str, Any] | None:
             capacity_N=None
             if capacity is None
             else parse_force(capacity, what=f"capacity of the {place} cell"),
-            accuracy=parse_fraction(cell.get("class", "0.5 %"), what=f"class of the {place} cell"),
+            accuracy=parse_fraction(cell["class"], what=f"class of the {place} cell")
+            if "class" in cell
+            else None,
             of=cell.get("of", "reading"),
         )
     return specs
@@ -358,7 +367,9 @@ def write_results(folder: str | Path, result: CampaignResult, out: str | Path) -
     written = [
         write_record(result, _folder(out) / "campaign.json", "every result of the campaign, machine-readable")
     ]
-    devices = [(Path(f.path), f.what) for f in write_devices(folder, result, out).files] if result.devices else []
+    devices = (
+        [(Path(f.path), f.what) for f in write_devices(folder, result, out).files] if result.devices else []
+    )
     return _files([*written, *devices])
 
 
@@ -376,14 +387,17 @@ def publish_report(result: CampaignResult, out: str | Path, *, units: str = "kN"
     return _files([write_report(result, _folder(out), units)])
 
 
-def publish_card(plan: Plan, out: str | Path, *, units: str = "kN", paper: str = "a6") -> Files:
-    """Write the field card of a plan's chosen rig.
+def publish_card(
+    plan: Plan, out: str | Path, *, units: str = "kN", paper: str = "a6", date: str | None = None
+) -> Files:
+    """Write the field card of a plan's chosen rig; ``date`` is printed on it, today if not given.
 
     Raises
     ------
     PlanRefusal
         NO_RIG where the plan chose none.
     """
+    from haulwright.planning.drawing import ratios_of
     from haulwright.publishing.writing import write_card
 
     chosen = next((c for c in plan.candidates if c.rig == plan.chosen), None)
@@ -392,7 +406,14 @@ def publish_card(plan: Plan, out: str | Path, *, units: str = "kN", paper: str =
         raise PlanRefusal(
             "NO_RIG", f"{plan.pull}: no rig is chosen, so there is no card. {lacked}", (plan.pull,)
         )
-    return _files([write_card(plan, chosen, _folder(out), units, paper)])
+    ratios = ratios_of(plan, chosen)
+    expected = solve_rig(chosen.path, ratios, load=plan.resistance_N.likely)
+    stall = solve_at_stall(chosen.path, ratios, chosen.stall_N)
+    stamp = f"{date or datetime.date.today().isoformat()}, haulwright {__version__}"
+    written = write_card(
+        plan, chosen, (expected, stall), _folder(out), units=units, paper=paper, stamp=stamp, ratios=ratios
+    )
+    return _files([written])
 
 
 def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda words: None) -> Demo:

@@ -12,7 +12,7 @@ import difflib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.sheave import Frictionless, Law
@@ -175,6 +175,24 @@ def nearest(name: str, known: list[str]) -> str:
     """
     match = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
     return f" Did you mean {match[0]}?" if match else f" There is: {', '.join(known) or 'nothing'}."
+
+
+def similar_names(names: list[str]) -> list[tuple[str, str]]:
+    """Return pairs of names so alike that one may be a slip; names that differ by a number are meant.
+
+    Examples
+    --------
+    >>> similar_names(["truck", "truk", "oak", "oak 2"])
+    [('truck', 'truk')]
+    """
+    letters = {name: "".join(c for c in name.lower() if c.isalpha()) for name in names}
+    return [
+        (a, b)
+        for a, b in combinations(names, 2)
+        if letters[a] != letters[b]
+        and min(len(letters[a]), len(letters[b])) >= 3
+        and difflib.SequenceMatcher(None, letters[a], letters[b]).ratio() > 0.8
+    ]
 
 
 def check(rig: Rig) -> None:

@@ -11,7 +11,7 @@ from haulwright.mechanics import loads, tension
 from haulwright.mechanics.core import Core, solve_core
 from haulwright.mechanics.geometry import dot
 from haulwright.mechanics.intervals import spread_of
-from haulwright.mechanics.rig import Rig
+from haulwright.mechanics.rig import Rig, similar_names
 from haulwright.mechanics.sentence import sentence
 from haulwright.mechanics.solution import LettingBack, LineSolution, PartSolution, RigSolution
 from haulwright.notices import Code, Notice
@@ -198,6 +198,9 @@ def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tup
         found.append(Code.NO_FRICTION.notice(open_blocks, what=", ".join(open_blocks)))
     if not core.load_given:
         found.append(Code.UNIT_LOAD.notice())
+    found += [
+        Code.SIMILAR_NAMES.notice(pair, a=pair[0], b=pair[1]) for pair in similar_names(list(rig.bodies))
+    ]
     for contact in solution.contacts:
         if contact.wrap_rad < STRAIGHT_RAD:
             found.append(Code.STRAIGHT_THROUGH.notice((contact.at,), what=contact.at))

@@ -112,7 +112,10 @@ def _fine_slow(line: Channel, anchor: Channel, coarse: float) -> Measured:
     (tx, x), (ty, y) = samples
     offsets = coarse + np.arange(-_FINE_SLOW_S, _FINE_SLOW_S + 1e-9, 0.05)
     scores = ou_log_likelihood(tx, x, ty, y, offsets, np.array(_TAUS_S), np.array(_NOISES))
-    total = np.logaddexp.reduce(scores.reshape(offsets.size, -1), axis=1) - 0.5 * ((offsets - coarse) / _COARSE_SD_S) ** 2
+    total = (
+        np.logaddexp.reduce(scores.reshape(offsets.size, -1), axis=1)
+        - 0.5 * ((offsets - coarse) / _COARSE_SD_S) ** 2
+    )
     weight = np.exp(total - total.max())
     weight /= weight.sum()
     mean = float(weight @ offsets)

@@ -25,7 +25,9 @@ from haulwright.trials.scatter import Scatter, scatter_of_mean
 from haulwright.trials.steady import Mask, select
 
 ASSUMED_CLASS = 0.005  # of reading, where none is stated
-_UNKNOWN_CAPACITY = 1.5  # capacity taken as this many times the greatest reading where it is not told (house rule)
+_UNKNOWN_CAPACITY = (
+    1.5  # capacity taken as this many times the greatest reading where it is not told (house rule)
+)
 
 SCATTER, CLOCK = "scatter of this pull", "clock offset"
 
@@ -53,7 +55,11 @@ class CellSpec:
 
     def __post_init__(self) -> None:
         if self.of not in ("reading", "range"):
-            raise TrialRefusal("CELL", f"Class of cell {self.cell!r} is of {self.of!r}: expected reading or range.", (self.cell,))
+            raise TrialRefusal(
+                "CELL",
+                f"Class of cell {self.cell!r} is of {self.of!r}: expected reading or range.",
+                (self.cell,),
+            )
         if self.accuracy is not None and not 0.0 <= self.accuracy < 0.2:
             message = f"Class of cell {self.cell!r} is {self.accuracy:g}: expected a fraction below 0.2, as 0.005 for 0.5 %."
             raise TrialRefusal("CELL", message, (self.cell,))
@@ -164,7 +170,10 @@ class Budget:
 
 
 def make_budget(
-    means: RatioOfMeans, cells: Mapping[str, CellSpec], conditioned: Mapping[str, Conditioned], offset: Measured
+    means: RatioOfMeans,
+    cells: Mapping[str, CellSpec],
+    conditioned: Mapping[str, Conditioned],
+    offset: Measured,
 ) -> Budget:
     """Return the budget of a ratio of means.
 
@@ -195,7 +204,8 @@ def make_budget(
     total, dof = _combined(means, list(relative.values()))
     variance = sum(u * u for u in relative.values())
     terms = tuple(
-        BudgetTerm(term, u * means.ratio, u * u / variance if variance else 0.0) for term, u in relative.items()
+        BudgetTerm(term, u * means.ratio, u * u / variance if variance else 0.0)
+        for term, u in relative.items()
     )
     return Budget(terms, total, _combined(means, of_run)[0], dof)
 

@@ -88,7 +88,12 @@ def measure_campaign(
         made=Made(
             "ratio of means for each run; friction by least squares over all runs on ln R, gains of the cells fitted "
             "with their class as prior; two one-sided tests and Holm for the comparisons",
-            {"margin": folder.spec.margin, "runs": [entry.run for entry in folder.runs], "fitted": fit.runs},
+            {
+                "folder": folder.path.name,
+                "margin": folder.spec.margin,
+                "runs": [entry.run for entry in folder.runs],
+                "fitted": fit.runs,
+            },
             _SOURCES,
         ),
     )

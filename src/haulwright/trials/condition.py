@@ -72,7 +72,9 @@ def condition(channel: Channel) -> Conditioned:
     time, force = channel.time_s[keep], channel.force_N[keep]
     working = working_level(force)
     if working <= 20.0 * KGF:
-        message = f"{channel.file}: {channel.label} never carries a load (working level {working / KGF:.0f} kgf)."
+        message = (
+            f"{channel.file}: {channel.label} never carries a load (working level {working / KGF:.0f} kgf)."
+        )
         raise TrialRefusal("NO_LOAD", message, (channel.file, channel.place))
     share = clipped_share(force, working)
     if share > CLIPPED_REFUSED:
@@ -85,7 +87,12 @@ def condition(channel: Channel) -> Conditioned:
     head, tail = unloaded_ends(time, force, working)
     zero = _zero([force[head], force[tail]], quantum)
     clean = Channel(
-        channel.place, channel.label, channel.file, channel.unit_read, time, force - (zero.value if zero else 0.0)
+        channel.place,
+        channel.label,
+        channel.file,
+        channel.unit_read,
+        time,
+        force - (zero.value if zero else 0.0),
     )
     return Conditioned(
         channel=clean,
@@ -142,17 +149,23 @@ def robust_sd(values: Floats) -> float:
     return 1.4826 * float(np.median(np.abs(values - np.median(values)))) if values.size else 0.0
 
 
-def unloaded_ends(time_s: Floats, force_N: Floats, working_N: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def unloaded_ends(
+    time_s: Floats, force_N: Floats, working_N: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Return which readings belong to the unloaded start, and which to the unloaded end."""
     smooth = median_filter(force_N, size=5, mode="nearest")
     heavy = np.flatnonzero(smooth > UNLOADED_SHARE * working_N)
     first, last = (int(heavy[0]), int(heavy[-1])) if heavy.size else (0, force_N.size - 1)
     head = np.arange(force_N.size) < first
     tail = time_s > time_s[last] + _SETTLED_S
-    return _quiet(force_N, head, working_N, from_start=True), _quiet(force_N, tail, working_N, from_start=False)
+    return _quiet(force_N, head, working_N, from_start=True), _quiet(
+        force_N, tail, working_N, from_start=False
+    )
 
 
-def _quiet(force_N: Floats, part: NDArray[np.bool_], working_N: float, *, from_start: bool) -> NDArray[np.bool_]:
+def _quiet(
+    force_N: Floats, part: NDArray[np.bool_], working_N: float, *, from_start: bool
+) -> NDArray[np.bool_]:
     """Keep the part up to where the load first departs from its outer end (slack rope being handled)."""
     index = np.flatnonzero(part)
     none = np.zeros(force_N.size, dtype=np.bool_)

@@ -138,7 +138,9 @@ def measure(
         advantage=advantage,
         u_repeatability=repeat.u,
         interval95_repeatability=(repeat.lo, repeat.hi),
-        winch_share=Measured(1.0 / advantage.value, advantage.u / advantage.value**2, 1.0 / advantage.hi, 1.0 / advantage.lo),
+        winch_share=Measured(
+            1.0 / advantage.value, advantage.u / advantage.value**2, 1.0 / advantage.hi, 1.0 / advantage.lo
+        ),
         budget=tuple(BudgetTerm(term.term, term.u * gain, term.share) for term in budget.terms),
         quality=quality(ready.grid, spans, means, budget, resemblance),
         files=log.files,
@@ -230,7 +232,9 @@ def _mean_forces(
         elif place == anchor:
             found[place] = mean_force(means.anchor_N, means.anchor_scatter, done, spec)
         else:
-            values = on_grid(done.channel, ready.offsets[place].value, ready.grid.time_s, ready.grid.step_s)[inside]
+            values = on_grid(done.channel, ready.offsets[place].value, ready.grid.time_s, ready.grid.step_s)[
+                inside
+            ]
             values = values[np.isfinite(values)]
             if values.size * ready.grid.step_s >= 8.0 and float(values.mean()) > 0.0:
                 size = max(1, round(1.0 / ready.grid.step_s))
@@ -240,7 +244,10 @@ def _mean_forces(
 
 
 def _traces(ready: _Prepared) -> Traces:
-    times = {place: tuple((d.channel.time_s - ready.offsets[place].value).tolist()) for place, d in ready.conditioned.items()}
+    times = {
+        place: tuple((d.channel.time_s - ready.offsets[place].value).tolist())
+        for place, d in ready.conditioned.items()
+    }
     return Traces(times, {place: tuple(d.channel.force_N.tolist()) for place, d in ready.conditioned.items()})
 
 

@@ -78,7 +78,9 @@ def make_grid(line: Channel, anchor: Channel, offset_s: float) -> Grid:
     start = max(line.time_s[0], anchor.time_s[0] - offset_s)
     end = min(line.time_s[-1], anchor.time_s[-1] - offset_s)
     if end - start < 20.0:
-        message = f"{line.file} and {anchor.file} overlap by {max(0.0, end - start):.0f} s only: are they one run?"
+        message = (
+            f"{line.file} and {anchor.file} overlap by {max(0.0, end - start):.0f} s only: are they one run?"
+        )
         raise TrialRefusal("NO_OVERLAP", message, (line.file, anchor.file))
     times = start + step * np.arange(int((end - start) / step) + 1)
     x, y = on_grid(line, 0.0, times, step), on_grid(anchor, offset_s, times, step)

@@ -116,7 +116,12 @@ class ForceLog:
         rows = dict(self.rows)
         rows["used"], rows["spike"] = rows.get("used", 0) - spikes, spikes
         return LogRecord(
-            files=self.files, format=self.format, channels=infos, rows=rows, phases=tuple(phases), notices=self.notices
+            files=self.files,
+            format=self.format,
+            channels=infos,
+            rows=rows,
+            phases=tuple(phases),
+            notices=self.notices,
         )
 
 

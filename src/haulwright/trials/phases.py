@@ -27,7 +27,9 @@ def name_phases(line: Conditioned, found: Found) -> tuple[Phase, ...]:
     return tuple(Phase(name, start, end) for name, start, end in marks if end > start)
 
 
-def _before(time: Floats, smooth: Floats, line: Conditioned, run_start: float) -> list[tuple[str, float, float]]:
+def _before(
+    time: Floats, smooth: Floats, line: Conditioned, run_start: float
+) -> list[tuple[str, float, float]]:
     """Name what lies before the load first reaches its working level."""
     begin = float(time[0])
     zero_end = min(line.zero_end_s if line.zero_end_s is not None else begin, run_start)

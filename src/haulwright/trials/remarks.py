@@ -28,7 +28,9 @@ def cell_notices(specs: Mapping[str, CellSpec], conditioned: Mapping[str, Condit
             told.append(Code.NO_ZERO.notice((place,), what=f"The {place} channel"))
         share = conditioned[place].clipped_share
         if share > CLIPPED_TOLD:
-            told.append(Code.CLIPPED.notice((place,), what=f"The {place} channel", share=f"{100 * share:.0f} %"))
+            told.append(
+                Code.CLIPPED.notice((place,), what=f"The {place} channel", share=f"{100 * share:.0f} %")
+            )
     spikes = {place: done.spikes for place, done in conditioned.items() if done.spikes}
     if spikes:
         counts = ", ".join(f"{n} on the {place}" for place, n in spikes.items())
@@ -53,7 +55,9 @@ def sanity(advantage: Measured, frictionless: float, lowest: float, resemblance:
     """Tell of an advantage that cannot be, and of traces that hardly belong together."""
     told = []
     if advantage.lo > frictionless:
-        told.append(Code.IMPOSSIBLE_HIGH.notice((), value=f"{advantage.value:.3f}", limit=f"{frictionless:g}"))
+        told.append(
+            Code.IMPOSSIBLE_HIGH.notice((), value=f"{advantage.value:.3f}", limit=f"{frictionless:g}")
+        )
     if advantage.hi < lowest:
         told.append(Code.IMPOSSIBLE_LOW.notice((), value=f"{advantage.value:.3f}", limit=f"{lowest:.3g}"))
     if resemblance < _UNLIKE:
@@ -70,7 +74,9 @@ def _shifted(grid: Grid, spans: Sequence[tuple[float, float]], ratio: float) -> 
         ]  # only inwards: beyond the ends lie settling and release
         inside = select(grid, moved)
         if np.count_nonzero(inside) * grid.step_s >= 5.0:
-            changes.append(abs(float(grid.anchor_N[inside].mean() / grid.line_N[inside].mean()) / ratio - 1.0))
+            changes.append(
+                abs(float(grid.anchor_N[inside].mean() / grid.line_N[inside].mean()) / ratio - 1.0)
+            )
     return max(changes)
 
 

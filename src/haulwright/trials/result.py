@@ -177,5 +177,7 @@ class CampaignResult(Record):
     devices: Mapping[str, DeviceFriction]
     comparisons: tuple[Comparison, ...]
     cells: Mapping[str, CellResult]
-    about: Mapping[str, str] = field(default_factory=dict)  # site, laboratory, method … as given in campaign.yaml
+    about: Mapping[str, str] = field(
+        default_factory=dict
+    )  # site, laboratory, method … as given in campaign.yaml
     excluded: tuple[Mapping[str, str], ...] = ()  # {"run", "why"}

@@ -79,4 +79,4 @@ def inefficiency(series: Floats) -> float:
             break
         total += pair
         lag += 2
-    return max(1.0, (1.0 + 2.0 * total) / max(1.0 - (2 * lag - 1) / count, 0.5))
+    return max(1.0, (1.0 + 2.0 * total) / max(1.0 - (2 * lag - 1) / float(count), 0.5))

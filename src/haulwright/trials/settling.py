@@ -67,12 +67,17 @@ def _seconds(t: Floats, y: Floats) -> tuple[Floats, Floats]:
 
 def _design(t: Floats, ramp_end: float, tau: float) -> Floats:
     after = np.maximum(t - ramp_end, 0.0)
-    return np.stack((np.ones_like(t), t - t.mean(), np.exp(-after / tau), np.maximum(ramp_end - t, 0.0)), axis=1)
+    return np.stack(
+        (np.ones_like(t), t - t.mean(), np.exp(-after / tau), np.maximum(ramp_end - t, 0.0)), axis=1
+    )
 
 
 def _noise(designs: list[Floats], y: Floats) -> float:
     """Return the variance of the residuals of the best fit, times the number of values that count as one."""
-    best = min((y - design @ np.linalg.lstsq(design, y, rcond=None)[0] for design in designs), key=lambda r: float(r @ r))
+    best = min(
+        (y - design @ np.linalg.lstsq(design, y, rcond=None)[0] for design in designs),
+        key=lambda r: float(r @ r),
+    )
     return max(float(best @ best) / y.size * inefficiency(best), 1e-10)
 
 

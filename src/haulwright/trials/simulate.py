@@ -103,10 +103,15 @@ def simulate_run(plan: RunPlan, seed: int) -> SimulatedRun:
     gains = 1.0 + plan.accuracy * draw.uniform(-1.0, 1.0, size=2)
     channels = {
         place: _logged(place, time, force, float(gain), shift, plan, draw)
-        for place, force, gain, shift in (("line", line, gains[0], 0.0), ("anchor", line * ratio, gains[1], offset))
+        for place, force, gain, shift in (
+            ("line", line, gains[0], 0.0),
+            ("anchor", line * ratio, gains[1], offset),
+        )
     }
     origin = float(channels["line"].time_s[0])
-    moved = {p: Channel(p, c.label, c.file, c.unit_read, c.time_s - origin, c.force_N) for p, c in channels.items()}
+    moved = {
+        p: Channel(p, c.label, c.file, c.unit_read, c.time_s - origin, c.force_N) for p, c in channels.items()
+    }
     log = ForceLog(
         files=({"path": f"simulated run {seed}", "sha256": ""},),
         format={"layout": "simulated"},
@@ -170,7 +175,13 @@ def _wander(count: int, tau_s: float, draw: np.random.Generator) -> Floats:
 
 
 def _logged(
-    place: str, time: Floats, force: Floats, gain: float, offset: float, plan: RunPlan, draw: np.random.Generator
+    place: str,
+    time: Floats,
+    force: Floats,
+    gain: float,
+    offset: float,
+    plan: RunPlan,
+    draw: np.random.Generator,
 ) -> Channel:
     """Return what a cell would have logged."""
     period = 1.0 / plan.rate_Hz

@@ -62,11 +62,15 @@ def find_steady(grid: Grid) -> Found:
     gate = _gate(line, level, grid.step_s)
     still = _still(grid, gate)
     stretches: list[SteadyStretch] = []
-    runs = [(a, b) for a, b in _runs(gate & ~_widened(still, HOLD_MARGIN_S, grid.step_s)) if _lasts(a, b, grid)]
+    runs = [
+        (a, b) for a, b in _runs(gate & ~_widened(still, HOLD_MARGIN_S, grid.step_s)) if _lasts(a, b, grid)
+    ]
     kept: list[tuple[float, float]] = []
     for first, stop in runs:
         last = _before_fall(grid, first, stop)
-        cut = _stretch(grid, first, last, after_hold=bool(still[:first].any()), before_hold=bool(still[stop:].any()))
+        cut = _stretch(
+            grid, first, last, after_hold=bool(still[:first].any()), before_hold=bool(still[stop:].any())
+        )
         if cut is not None:
             stretches.append(cut[0])
             kept.append((cut[1], float(grid.time_s[last])))
@@ -190,7 +194,9 @@ def _before_fall(grid: Grid, first: int, stop: int) -> int:
     return max(first, last - round(FALL_MARGIN_S / grid.step_s))
 
 
-def _stretch(grid: Grid, first: int, last: int, *, after_hold: bool, before_hold: bool) -> tuple[SteadyStretch, float] | None:
+def _stretch(
+    grid: Grid, first: int, last: int, *, after_hold: bool, before_hold: bool
+) -> tuple[SteadyStretch, float] | None:
     part = slice(first, last + 1)
     logs = _both_logs(grid)[part]
     known = np.isfinite(logs)
@@ -202,7 +208,9 @@ def _stretch(grid: Grid, first: int, last: int, *, after_hold: bool, before_hold
         return None
     began = "After a stop: from here settling" if after_hold else "From here settling"
     ended = "before the rope stops" if before_hold else "before the release"
-    return SteadyStretch(start, end, "rule", f"{began} adds less than 0.5 %; ends {ended}."), settled.ramp_end_s
+    return SteadyStretch(
+        start, end, "rule", f"{began} adds less than 0.5 %; ends {ended}."
+    ), settled.ramp_end_s
 
 
 def _at_level(grid: Grid, stretches: Sequence[SteadyStretch]) -> list[SteadyStretch]:
@@ -211,4 +219,8 @@ def _at_level(grid: Grid, stretches: Sequence[SteadyStretch]) -> list[SteadyStre
         return []
     levels = [float(np.median(grid.line_N[select(grid, ((s.start_s, s.end_s),))])) for s in stretches]
     main = levels[int(np.argmax([s.end_s - s.start_s for s in stretches]))]
-    return [s for s, level in zip(stretches, levels, strict=True) if LEVEL_LOW * main <= level <= LEVEL_HIGH * main]
+    return [
+        s
+        for s, level in zip(stretches, levels, strict=True)
+        if LEVEL_LOW * main <= level <= LEVEL_HIGH * main
+    ]

@@ -12,8 +12,19 @@ from haulwright.quantities.measured import Measured
 from haulwright.quantities.units import FORCE_UNITS
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON record on stdout and nothing else.")]
+
+
+def _unit(value: str) -> str:
+    if value not in FORCE_UNITS:
+        raise typer.BadParameter(f"{value!r} is not a unit of force. Give one of {', '.join(FORCE_UNITS)}.")
+    return value
+
+
 Units = Annotated[
-    str, typer.Option("--units", help=f"Force unit shown: {', '.join(FORCE_UNITS)}.", metavar="UNIT")
+    str,
+    typer.Option(
+        "--units", help=f"Force unit shown: {', '.join(FORCE_UNITS)}.", metavar="UNIT", callback=_unit
+    ),
 ]
 Out = Annotated[Path | None, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 Ratio = Annotated[

@@ -68,6 +68,7 @@ def table(*columns: str, title: str = "") -> Table:
             justify="left" if i == 0 or words else "right",
             overflow="fold",
             no_wrap=not (i == 0 or words),
+            min_width=8 if i == 0 or words else None,
         )
     return grid
 

@@ -42,9 +42,12 @@ def card(
         Path | None, typer.Option("--friction", help="devices.toml to use.", metavar="FILE")
     ] = None,
     paper: Annotated[str, typer.Option("--paper", help="a6 or a5.")] = "a6",
+    date: Annotated[
+        str | None, typer.Option("--date", help="Date printed on it; today if not given.", metavar="DATE")
+    ] = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> None:
     """The chosen rig of a pull on one page, as PDF."""
     plan = workflows.make_plan(pull, friction=friction)
-    emit(workflows.publish_card(plan, out, units=units, paper=paper), as_json, show_files)
+    emit(workflows.publish_card(plan, out, units=units, paper=paper, date=date), as_json, show_files)

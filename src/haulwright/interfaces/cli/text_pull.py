@@ -65,32 +65,21 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
         f"{plan.pull}: needs {force(r.likely, units)} ({force(r.low, units)} to {force(r.high, units)}) "
         f"by {r.chosen}; to start it up to {force(r.breakout, units)}."
     )
-    grid = table(
-        "",
-        "rig<",
-        "verdict<",
-        "advantage",
-        "winch share",
-        f"effort, {units}",
-        f"at stall, {units}",
-        "line needed, m",
-        "why<",
-    )
+    grid = table("rig", "verdict<", "advantage", "winch share", f"effort, {units}", f"at stall, {units}")
     lines = (
         (
-            c.rank,
-            c.rig,
+            f"{c.rank}  {c.rig}",
             c.verdict,
             plus_minus(c.advantage),
             percent(c.winch_share),
             f"{force(c.effort_N.likely, units, unit=False)} to {force(c.effort_N.high, units, unit=False)}",
             force(c.stall_N, units, unit=False),
-            "not told" if c.line_needed_m is None else f"{c.line_needed_m:.1f}",
-            c.why,
         )
         for c in plan.candidates
     )
     out.print(rows(grid, lines))
+    for c in plan.candidates:
+        out.print(f"{c.rank}  {c.why}")
     for rejected in plan.rejected:
         out.print(f"Not possible: {rejected.rig}, it lacks {rejected.lacked}")
 
@@ -98,18 +87,16 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
 def show_items(out: Console, chosen: Candidate, units: str) -> None:
     """Print every item of one rig: likely, at stall, its limit and the verdict."""
     out.print(f"\n{chosen.rig}: {chosen.sentence}", style="bold")
-    grid = table(
-        "item", "where<", f"likely, {units}", f"at stall, {units}", f"limit, {units}", "used", "verdict<"
-    )
+    grid = table("item", "where<", f"likely, {units}", "at stall", "limit", "basis<", "verdict<")
     lines = (
         (
             i.item,
             i.role,
             force(i.load_N.likely, units, unit=False),
             force(i.load_N.stall, units, unit=False),
-            "unknown" if i.limit_N is None else f"{force(i.limit_N, units, unit=False)} ({i.basis})",
-            "–" if i.utilisation is None else f"{100 * i.utilisation:.0f} %",
-            i.verdict,
+            "unknown" if i.limit_N is None else force(i.limit_N, units, unit=False),
+            i.basis,
+            i.verdict if i.utilisation is None else f"{i.verdict} {100 * i.utilisation:.0f} %",
         )
         for i in chosen.items
     )

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
 from haulwright.publishing.wording import force, percent, plus_minus
-from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import print_number
 
 if TYPE_CHECKING:
@@ -33,7 +32,7 @@ def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], un
         f"advantage    {_value(s, 'advantage', s.advantage)}   (ideal {print_number(s.ideal_advantage, 3)})",
         style="bold",
     )
-    out.print(f"winch share  {percent(_measured(s, 'winch_share', s.winch_share))}")
+    out.print(f"winch share  {_share(s)}")
     out.print(f"travel       {_travel(s)}")
     if not shares:
         out.print(
@@ -59,8 +58,9 @@ def _effort(s: RigSolution) -> float:
     return next(iter(s.effort_N.values()))
 
 
-def _measured(s: RigSolution, path: str, value: float) -> Measured:
-    return s.uncertainty.get(path, Measured.exact(value))
+def _share(s: RigSolution) -> str:
+    found = s.uncertainty.get("winch_share")
+    return percent(found) if found else f"{print_number(100.0 * s.winch_share, 1)} % (k taken as exact)"
 
 
 def _value(s: RigSolution, path: str, value: float) -> str:

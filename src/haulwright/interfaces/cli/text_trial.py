@@ -29,9 +29,13 @@ def show_log(out: Console, log: LogRecord, units: str) -> None:
     """Print what was understood of a log."""
     for file in log.files:
         out.print(f"{file['path']}  sha256 {file['sha256'][:16]}…")
-    out.print("Read as: " + "; ".join(f"{key} {value}" for key, value in log.format.items()))
+    out.print(
+        "Read as: " + "; ".join(f"{key.replace('_', ' ')} {value}" for key, value in log.format.items())
+    )
     out.print(_channels(log, units))
-    out.print("Rows: " + ", ".join(f"{count} {fate}" for fate, count in log.rows.items()))
+    out.print(
+        "Rows: " + ", ".join(f"{count} {fate.replace('_', ' ')}" for fate, count in log.rows.items() if count)
+    )
     if log.phases:
         out.print("Phases: " + ", ".join(f"{p.name} to {seconds(p.end_s)}" for p in log.phases))
 
@@ -40,12 +44,12 @@ def _channels(record: LogRecord | TrialResult, units: str) -> Table:
     grid = table(
         "channel",
         "cell<",
-        "unit read",
-        "readings a second",
+        "unit",
+        "per second",
         "used",
         "gaps",
         "clock offset, s",
-        f"zero taken off, {units}",
+        f"zero, {units}",
     )
     return rows(
         grid,
@@ -86,7 +90,7 @@ def show_trial(out: Console, t: TrialResult, units: str) -> None:
     out.print(_channels(t, units))
     grid = table("what it rests on", "u of the advantage", "share of the variance")
     out.print(rows(grid, ((b.term, f"{b.u:.4f}", f"{100 * b.share:.0f} %") for b in t.budget)))
-    out.print("Quality: " + "; ".join(f"{key} {value}" for key, value in t.quality.items()))
+    out.print("Quality: " + "; ".join(f"{key.replace('_', ' ')} {value}" for key, value in t.quality.items()))
 
 
 def show_campaign(out: Console, c: CampaignResult, units: str) -> None:

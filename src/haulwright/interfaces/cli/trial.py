@@ -21,6 +21,12 @@ Unit = Annotated[
     str | None,
     typer.Option("--unit", help="Unit of the forces, where the file does not tell.", metavar="UNIT"),
 ]
+Dates = Annotated[
+    str | None,
+    typer.Option(
+        "--dates", help="day-first or month-first, where the stamps can be read both ways.", metavar="ORDER"
+    ),
+]
 
 
 @app.command()
@@ -29,11 +35,12 @@ def read(
     line: Line = None,
     anchor: Anchor = None,
     unit: Unit = None,
+    dates: Dates = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> None:
     """What was understood of a log: format, units, clocks, every row's fate, phases."""
-    record = workflows.read_trial(logs, line_column=line, anchor_column=anchor, unit=unit)
+    record = workflows.read_trial(logs, line_column=line, anchor_column=anchor, unit=unit, date_order=dates)
     emit(record, as_json, lambda out, log: show_log(out, log, units))
 
 
@@ -58,6 +65,7 @@ def measure(
         ),
     ] = None,
     unit: Unit = None,
+    dates: Dates = None,
     cell_class: Annotated[
         str | None,
         typer.Option("--cell-class", help="Accuracy class of both cells, of reading.", metavar="0.5%"),
@@ -78,6 +86,7 @@ def measure(
         anchor_column=anchor,
         anchor_at=anchor_at,
         unit=unit,
+        date_order=dates,
         cells=o.cells(cell, cell_class),
     )
     emit(record, as_json, lambda out, result: show_trial(out, result, units))

@@ -74,7 +74,9 @@ def read_log(
             message = f"{raw.file}: no unit of force is stated for {raw.label}: give it (--unit kgf, t, kN, N or lbf)."
             raise TrialRefusal("UNIT", message, (raw.file, raw.label))
         if stated and unit and unit_name(stated) != unit_name(unit):
-            text = f"{raw.label}: the log says {unit_name(stated)}, but {unit_name(unit)} was given and is used."
+            text = (
+                f"{raw.label}: the log says {unit_name(stated)}, but {unit_name(unit)} was given and is used."
+            )
             notices.append(Code.UNIT_ASSUMED.notice((place,), text=text))
             raw = replace(raw, units=None)
         channels[place] = to_channel(raw, place, used, tally)
@@ -97,11 +99,17 @@ def _channels_of(sheet: Sheet, date_order: str | None) -> list[RawChannel]:
     return read_wide(sheet, date_order=date_order)
 
 
-def _common_origin(channels: Mapping[str, Channel], chosen: Mapping[str, RawChannel]) -> tuple[dict[str, Channel], list[str]]:
+def _common_origin(
+    channels: Mapping[str, Channel], chosen: Mapping[str, RawChannel]
+) -> tuple[dict[str, Channel], list[str]]:
     """Count seconds from the first stamp of the line's file, on each cell's own clock."""
     line = chosen["line"]
     joint = [raw for raw in chosen.values() if raw.file == line.file]
-    origin = min((int(raw.numbers[at]), float(raw.clock.time_s[at])) for raw in joint if (at := _first(raw)) is not None)[1]
+    origin = min(
+        (int(raw.numbers[at]), float(raw.clock.time_s[at]))
+        for raw in joint
+        if (at := _first(raw)) is not None
+    )[1]
     span = float(channels["line"].time_s[-1] - channels["line"].time_s[0])
     shifted, words = {}, []
     for place, channel in channels.items():
@@ -110,7 +118,10 @@ def _common_origin(channels: Mapping[str, Channel], chosen: Mapping[str, RawChan
             # between the first stamps of two channels midnight may pass as well
             start = origin + (round((first - origin) / _DAY) * _DAY if line.clock.of_day else 0.0)
         else:
-            comparable = (chosen[place].clock.dated, chosen[place].clock.of_day) == (line.clock.dated, line.clock.of_day)
+            comparable = (chosen[place].clock.dated, chosen[place].clock.of_day) == (
+                line.clock.dated,
+                line.clock.of_day,
+            )
             start = _other_origin(first, comparable and (line.clock.dated or line.clock.of_day), origin, span)
             if start != origin:
                 words.append(
@@ -135,12 +146,15 @@ def _other_origin(first: float, comparable: bool, origin: float, span: float) ->
     return first
 
 
-def _format(sheets: Sequence[Sheet], chosen: Mapping[str, RawChannel], channels: Mapping[str, Channel]) -> dict[str, str]:
+def _format(
+    sheets: Sequence[Sheet], chosen: Mapping[str, RawChannel], channels: Mapping[str, Channel]
+) -> dict[str, str]:
     def joined(values: Sequence[str]) -> str:
         return " / ".join(dict.fromkeys(values))
 
     return {
-        "layout": joined([raw.layout for raw in chosen.values()]) + (", one file each" if len(sheets) > 1 else ""),
+        "layout": joined([raw.layout for raw in chosen.values()])
+        + (", one file each" if len(sheets) > 1 else ""),
         "separator": joined([_SEPARATORS[sheet.separator] for sheet in sheets]),
         "decimal_mark": joined([sheet.decimal for sheet in sheets]),
         "encoding": joined([sheet.encoding for sheet in sheets]),
@@ -157,8 +171,14 @@ def _rows(sheets: Sequence[Sheet], tally: Tally) -> dict[str, int]:
 
 
 def _tally_notices(tally: Tally, clock_words: Sequence[str]) -> list[Notice]:
-    told = [Code.CLOCK.notice((), text=f"{text[0].upper()}{text[1:]}.") for text in (*tally.clock, *clock_words)]
-    lost = {fate: n for fate, n in tally.rows.items() if n and fate in ("overload", "unparsable", "duplicate", "backwards")}
+    told = [
+        Code.CLOCK.notice((), text=f"{text[0].upper()}{text[1:]}.") for text in (*tally.clock, *clock_words)
+    ]
+    lost = {
+        fate: n
+        for fate, n in tally.rows.items()
+        if n and fate in ("overload", "unparsable", "duplicate", "backwards")
+    }
     if lost:
         counts = ", ".join(f"{n} {fate}" for fate, n in lost.items())
         detail = "".join(f"; {text}" for text in tally.unreadable)

@@ -96,7 +96,9 @@ def read_clock(
 
 
 def _numbers(texts: Sequence[str], decimal: str, scale: float | None) -> Clock:
-    plain = to_numbers(texts, decimal) or [np.nan if (v := to_number(t, decimal)) is None else v for t in texts]
+    plain = to_numbers(texts, decimal) or [
+        np.nan if (v := to_number(t, decimal)) is None else v for t in texts
+    ]
     values = np.array(plain, dtype=np.float64)
     good = values[np.isfinite(values)]
     top, span = (float(good.max()), float(np.ptp(good))) if good.size else (0.0, 0.0)
@@ -134,7 +136,9 @@ def _time_of_day(match: re.Match[str] | None) -> float:
     return hours * 3600.0 + int(match["m"]) * 60.0 + int(match["s"]) + fraction
 
 
-def _instant(match: re.Match[str] | None, order: str, days: dict[tuple[str, str, str], float], name: str, line: int) -> float:
+def _instant(
+    match: re.Match[str] | None, order: str, days: dict[tuple[str, str, str], float], name: str, line: int
+) -> float:
     if match is None or match["a"] is None or match["m"] is None:
         return float("nan")
     key = (match["a"], match["b"], match["c"])
@@ -183,8 +187,11 @@ def undo_jumps(time_s: Floats) -> tuple[Floats, list[str]]:
     """
     steps = np.diff(time_s)
     told: list[str] = []
-    for size, words in ((-_DAY, "the clock passed midnight"), (-3600.0, "the clock was put back by one hour"),
-                        (3600.0, "the clock was put forward by one hour")):
+    for size, words in (
+        (-_DAY, "the clock passed midnight"),
+        (-3600.0, "the clock was put back by one hour"),
+        (3600.0, "the clock was put forward by one hour"),
+    ):
         hits = np.abs(steps - size) < _NEAR
         if bool(hits.any()):
             steps = np.where(hits, steps - size, steps)

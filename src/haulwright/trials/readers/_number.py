@@ -25,7 +25,9 @@ def find_decimal(rows: Sequence[Sequence[str]], name: str, numbers: Sequence[int
         return ","
     if any(f.count(",") > 1 or ("." in f and f.rindex(".") > f.rindex(",")) for f in texts):
         return "."
-    if any(not re.search(r",\d{3}$", f) or re.match(r"^[-+−]?0*,", f) or re.match(r"^[-+−]?0", f) for f in texts):
+    if any(
+        not re.search(r",\d{3}$", f) or re.match(r"^[-+−]?0*,", f) or re.match(r"^[-+−]?0", f) for f in texts
+    ):
         return ","
     if any(re.match(r"^[-+−]?\d+\.\d+$", f) for row in rows for f in row[1:]):
         return "."

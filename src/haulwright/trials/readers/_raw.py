@@ -104,14 +104,18 @@ def to_channel(raw: RawChannel, place: str, unit: str, tally: Tally) -> Channel:
     lines = np.asarray(raw.numbers)[keep]
     time, force = raw.clock.time_s[keep], values[keep]
     if time.size < 20:
-        message = f"{raw.file}: {raw.label or 'the force column'} has only {time.size} readings: too few for a run."
+        message = (
+            f"{raw.file}: {raw.label or 'the force column'} has only {time.size} readings: too few for a run."
+        )
         raise TrialRefusal("TOO_FEW", message, (raw.file, raw.label))
     time, told = undo_jumps(time)
     tally.clock.extend(f"{raw.label or place}: {words}" for words in dict.fromkeys(told))
     time, force, lines = _in_order(time, force, lines, raw, tally)
     time, coarse = spread_ticks(time)
     if coarse:
-        tally.clock.append(f"{raw.label or place}: stamps coarser than the sampling, readings spread inside them")
+        tally.clock.append(
+            f"{raw.label or place}: stamps coarser than the sampling, readings spread inside them"
+        )
     time, force = _distinct(time, force, tally)
     tally.rows["used"] += int(time.size)
     return Channel(place, raw.label, raw.file, unit_name(unit), time, force)

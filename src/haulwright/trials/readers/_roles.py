@@ -78,7 +78,9 @@ def _named(raws: Sequence[RawChannel], wanted: str, place: str, taken: RawChanne
     near = get_close_matches(wanted, labels, n=1)
     hint = f" Did you mean {near[0]!r}?" if near else ""
     files = tuple(dict.fromkeys(raw.file for raw in raws))
-    message = f"{' and '.join(files)}: no column {wanted!r} for the {place}; there are {', '.join(labels)}.{hint}"
+    message = (
+        f"{' and '.join(files)}: no column {wanted!r} for the {place}; there are {', '.join(labels)}.{hint}"
+    )
     raise TrialRefusal("NO_COLUMN", message, (*files, wanted))
 
 
@@ -87,10 +89,14 @@ def _by_words(chosen: dict[str, RawChannel], rest: list[RawChannel]) -> None:
         for place in ("line", "anchor"):
             if place in chosen:
                 continue
-            hits = [raw for raw in rest if role_of(PurePath(raw.file).stem if of_file else raw.label) == place]
+            hits = [
+                raw for raw in rest if role_of(PurePath(raw.file).stem if of_file else raw.label) == place
+            ]
             if len(hits) > 1 and len(rest) > 2:
                 labels = ", ".join(raw.label for raw in hits)
-                message = f"{hits[0].file}: {labels} could each be the {place}: name the column (--{place} COLUMN)."
+                message = (
+                    f"{hits[0].file}: {labels} could each be the {place}: name the column (--{place} COLUMN)."
+                )
                 raise TrialRefusal("ROLES", message, (hits[0].file,))
             if len(hits) == 1:
                 chosen[place] = hits[0]
@@ -103,7 +109,9 @@ def _by_order(chosen: dict[str, RawChannel], rest: list[RawChannel]) -> list[Not
         return []
     if len(rest) != len(missing):
         labels = ", ".join(raw.label for raw in rest)
-        message = f"{rest[0].file}: which of {labels} is the {missing[0]}? Name the columns (--line and --anchor)."
+        message = (
+            f"{rest[0].file}: which of {labels} is the {missing[0]}? Name the columns (--line and --anchor)."
+        )
         raise TrialRefusal("ROLES", message, (rest[0].file,))
     for place in missing:
         chosen[place] = rest.pop(0)

@@ -79,7 +79,9 @@ def read_sheet(path: Path) -> Sheet:
     text, encoding = decode(raw, name)
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if not any(line.strip() for line in lines):
-        raise TrialRefusal("EMPTY", f"{name} is empty: expected a log with a time and a force column.", (name,))
+        raise TrialRefusal(
+            "EMPTY", f"{name} is empty: expected a log with a time and a force column.", (name,)
+        )
     separator = find_separator(lines)
     numbered = _split(text, lines, separator, name)
     start = _body_start(numbered, name)
@@ -92,13 +94,27 @@ def read_sheet(path: Path) -> Sheet:
     decimal = find_decimal(rows, name, numbers)
     labels = tuple(_fit(list(header), width))
     digest = hashlib.sha256(raw).hexdigest()
-    return Sheet(name, digest, encoding, separator, decimal, preamble, labels, numbers, rows, list(zip(*rows, strict=True)), blank)
+    return Sheet(
+        name,
+        digest,
+        encoding,
+        separator,
+        decimal,
+        preamble,
+        labels,
+        numbers,
+        rows,
+        list(zip(*rows, strict=True)),
+        blank,
+    )
 
 
 def _bytes_of(path: Path, name: str) -> bytes:
     try:
         if path.stat().st_size > _LARGEST_BYTES:
-            raise TrialRefusal("TOO_LARGE", f"{name} is over 2 GB: cut the log to the run before reading it.", (name,))
+            raise TrialRefusal(
+                "TOO_LARGE", f"{name} is over 2 GB: cut the log to the run before reading it.", (name,)
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise TrialRefusal("NO_FILE", f"{name}: there is no such file. Check the path.", (name,)) from None
@@ -115,7 +131,11 @@ def decode(raw: bytes, name: str) -> tuple[str, str]:
     >>> decode("Kraft;4,2".encode("utf-16-le"), "log")
     ('Kraft;4,2', 'utf-16-le')
     """
-    for mark, encoding in ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16")):
+    for mark, encoding in (
+        (codecs.BOM_UTF8, "utf-8-sig"),
+        (codecs.BOM_UTF16_LE, "utf-16"),
+        (codecs.BOM_UTF16_BE, "utf-16"),
+    ):
         if raw.startswith(mark):
             return _strict(raw, encoding, name), encoding
     head = raw[:65536]
@@ -171,7 +191,10 @@ def find_separator(lines: Sequence[str]) -> str:
 
 def _stamped(body: Sequence[str]) -> bool:
     """Tell whether the only space is the one between a date and a time, and commas part the columns."""
-    return sum(bool(re.match(r"^\s*\d{1,4}[-./]\d{1,2}[-./]\d{1,4} \S+$", line)) for line in body) > len(body) / 2
+    return (
+        sum(bool(re.match(r"^\s*\d{1,4}[-./]\d{1,2}[-./]\d{1,4} \S+$", line)) for line in body)
+        > len(body) / 2
+    )
 
 
 def _split(text: str, lines: Sequence[str], separator: str, name: str) -> list[tuple[int, list[str]]]:
@@ -203,7 +226,9 @@ def _body_start(numbered: list[tuple[int, list[str]]], name: str) -> int:
         if looks_like_data(numbered[index][1]) and hits >= 0.75 * len(following):
             return index
     if not filled:
-        raise TrialRefusal("EMPTY", f"{name} is empty but for separators: expected rows of time and force.", (name,))
+        raise TrialRefusal(
+            "EMPTY", f"{name} is empty but for separators: expected rows of time and force.", (name,)
+        )
     last = numbered[filled[-1]][0]
     if len(filled) <= 3:
         message = f"{name} holds a header but no readings (last text in line {last}): expected rows of time and force."

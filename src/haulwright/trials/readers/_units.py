@@ -24,11 +24,52 @@ NEWTONS: dict[str, float] = {
     "klbf": 1000.0 * _LBF,
     "kip": 1000.0 * _LBF,
 }
-_NAMES = {"n": "N", "dan": "daN", "kn": "kN", "kg": "kgf", "kp": "kgf", "t": "tf", "tonnes": "tf", "lb": "lbf", "lbs": "lbf"}
+_NAMES = {
+    "n": "N",
+    "dan": "daN",
+    "kn": "kN",
+    "kg": "kgf",
+    "kp": "kgf",
+    "t": "tf",
+    "tonnes": "tf",
+    "lb": "lbf",
+    "lbs": "lbf",
+}
 _OTHER = frozenset(
-    ("s", "ms", "min", "h", "hz", "v", "mv", "a", "ma", "w", "m", "mm", "cm", "km", "deg", "c", "f", "rpm", "db", "bar", "psi")
+    (
+        "s",
+        "ms",
+        "min",
+        "h",
+        "hz",
+        "v",
+        "mv",
+        "a",
+        "ma",
+        "w",
+        "m",
+        "mm",
+        "cm",
+        "km",
+        "deg",
+        "c",
+        "f",
+        "rpm",
+        "db",
+        "bar",
+        "psi",
+    )
 )
-_TIME = {"ms": 0.001, "msec": 0.001, "s": 1.0, "sec": 1.0, "seconds": 1.0, "min": 60.0, "minutes": 60.0, "us": 1e-6}
+_TIME = {
+    "ms": 0.001,
+    "msec": 0.001,
+    "s": 1.0,
+    "sec": 1.0,
+    "seconds": 1.0,
+    "min": 60.0,
+    "minutes": 60.0,
+    "us": 1e-6,
+}
 _BRACKET = re.compile(r"[\[(]\s*([^\])]+?)\s*[\])]")
 
 

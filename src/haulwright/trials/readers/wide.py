@@ -75,7 +75,9 @@ def time_column(sheet: Sheet, date_order: str | None) -> tuple[tuple[int, ...], 
     stamped = [i for i in columns if _share(sheet.column(i), looks_like_stamp) > 0.5]
     if stamped:
         texts, used = _date_and_time(sheet, stamped)
-        clock = read_clock(texts, decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], date_order=date_order)
+        clock = read_clock(
+            texts, decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], date_order=date_order
+        )
         # a stopwatch column beside the stamps is time as well, not a force
         return (*used, *stamped, *[i for i in columns if _is_stopwatch(sheet, i)]), clock
     index = next((i for i in columns if _TIME_WORD.search(sheet.header[i]) and _rising(sheet, i)), None)
@@ -85,7 +87,9 @@ def time_column(sheet: Sheet, date_order: str | None) -> tuple[tuple[int, ...], 
         message = f"{sheet.path}, line {sheet.numbers[0]}: no column of time: expected seconds or clock stamps that rise."
         raise TrialRefusal("NO_TIME", message, (sheet.path,), sheet.numbers[0])
     scale = seconds_per(sheet.header[index])
-    clock = read_clock(sheet.column(index), decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], scale=scale)
+    clock = read_clock(
+        sheet.column(index), decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], scale=scale
+    )
     return (index,), clock
 
 

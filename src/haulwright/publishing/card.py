@@ -1,0 +1,127 @@
+"""The card: one printed page for the field, with the rig, every piece at stall, the zone and when to stop."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Final
+
+from haulwright.errors import RigRefusal, UsageRefusal
+from haulwright.mechanics.solution import RigSolution
+from haulwright.planning.result import Candidate, Plan
+from haulwright.publishing.card_words import card_words
+from haulwright.publishing.diagram import rig_svg
+from haulwright.publishing.look import font_folder
+from haulwright.publishing.wording import check_units
+from haulwright.quantities.measured import Measured
+
+PAPERS: Final = ("a6", "a5")
+
+
+def card_pdf(
+    plan: Plan,
+    candidate: Candidate,
+    solution: RigSolution,
+    stall: RigSolution | Sequence[RigSolution],
+    *,
+    title: str,
+    units: str = "kN",
+    paper: str = "a6",
+    stamp: str,
+    ratios: Mapping[str, Measured] | None = None,
+) -> bytes:
+    """Return the card of one rig as a one-page PDF for black-and-white print.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the resistance, the zone, the stop list and the cautions.
+    candidate : Candidate
+        The rig the card is of.
+    solution : RigSolution
+        That rig at the likely resistance.
+    stall : RigSolution or sequence of them
+        That rig at winch stall. Give it with friction and without: the greatest load of each piece is drawn, as in
+        the candidate's own figures.
+    title : str
+        Head of the card.
+    units : str
+        kN, kgf, lbf, t or N; the second line of the two large figures is in kgf (kN where the card is in kgf).
+    paper : str
+        ``a6`` or ``a5``.
+    stamp : str
+        Date and version, printed at the foot.
+    ratios : mapping block -> Measured, optional
+        Tension ratio k of each block with its interval, where it is known.
+
+    Returns
+    -------
+    bytes
+        A PDF; the same input gives the same bytes.
+
+    Raises
+    ------
+    UsageRefusal
+        ``PAPER`` or ``UNITS``.
+    RigRefusal
+        ``CARD_FULL`` if even the leanest card does not fit one page; ``OTHER_RIG`` if the records do not belong
+        together.
+
+    Notes
+    -----
+    What does not fit gives way in a fixed order: pieces that are inside become one line with the worst of them, the
+    rest are run together, the drawing goes. Pieces that are over, unknown or tight and every stall figure always stay.
+    """
+    check_units(units)
+    if paper not in PAPERS:
+        raise UsageRefusal("PAPER", f"paper = {paper!r}: give {' or '.join(PAPERS)}.")
+    words = card_words(
+        plan, candidate, solution, title=title, units=units, stamp=stamp, ratios=ratios or {}
+    )
+    drawing, why_not = _drawing(candidate, solution, stall, units)
+    words["paper"], words["no_drawing"] = paper, why_not
+    return _compile(json.dumps(words, ensure_ascii=False), drawing, candidate.rig)
+
+
+def _drawing(
+    candidate: Candidate, solution: RigSolution, stall: RigSolution | Sequence[RigSolution], units: str
+) -> tuple[str, str]:
+    """Return the drawing, or why there is none: the figures stand without it."""
+    try:
+        return rig_svg(solution, stall=stall, units=units, light="print", size="card", over=_over(candidate, solution)), ""
+    except RigRefusal as refused:
+        if refused.code == "OTHER_RIG":
+            raise
+        return "", f"No drawing: {refused.message}"
+
+
+def _over(candidate: Candidate, solution: RigSolution) -> set[str]:
+    """What in the drawing belongs to a piece that is over at stall."""
+    over = {item.item for item in candidate.items if item.verdict == "over"}
+    roles = {item.role for item in candidate.items if item.verdict == "over"}
+    names = {f"block:{block}" for block, item in candidate.devices.items() if item in over}
+    names |= {f"body:{name}" for name in over & set(solution.bodies)}
+    for line in solution.lines:
+        if ("winch line" if line == "winch line" else "second rope") in roles:
+            names.add(f"line:{line}")
+    return names
+
+
+def _compile(words: str, drawing: str, rig: str) -> bytes:
+    import typst
+
+    source = Path(__file__).with_name("card.typ").read_bytes()
+    try:
+        pdf: bytes = typst.compile(
+            source, sys_inputs={"words": words, "drawing": drawing}, font_paths=[str(font_folder())],
+            ignore_system_fonts=True, timestamp=0,
+        )  # fmt: skip
+    except typst.TypstError as error:
+        if "card is full" in str(error):
+            raise RigRefusal(
+                "CARD_FULL",
+                f"{rig}: its pieces do not fit one card, even run together. Print it on A5, or take the report.",
+            ) from error
+        raise
+    return pdf

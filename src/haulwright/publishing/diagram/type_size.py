@@ -1,0 +1,38 @@
+"""Width of words in the real face, so that labels are placed by what they measure."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from matplotlib.ft2font import FT2Font, LoadFlags
+
+from haulwright.publishing.look import FACE_TEXT, FACE_TITLE, font_file
+
+_EM = 1000
+
+
+@cache
+def _font(face: str, weight: int) -> FT2Font:
+    font = FT2Font(str(font_file(face, weight)))
+    font.set_size(_EM, 72)
+    return font
+
+
+@cache
+def _advance(letter: str, face: str, weight: int) -> float:
+    glyph = _font(face, weight).load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    return float(glyph.linearHoriAdvance) / 65536.0 / _EM
+
+
+def text_px(text: str, size_px: float, weight: int = 400, face: str = FACE_TEXT) -> float:
+    """Return the width of a text [px], the sum of its letters' advances (kerning only makes it narrower).
+
+    Examples
+    --------
+    >>> text_px("88", 20.0) == 2 * text_px("8", 20.0)
+    True
+    """
+    return size_px * sum(_advance(letter, face, weight) for letter in text)
+
+
+__all__ = ["FACE_TEXT", "FACE_TITLE", "text_px"]

@@ -1,0 +1,183 @@
+"""The report of a campaign as one web page that needs nothing else: fonts, charts and numbers are inside.
+
+Plain words first, numbers with their uncertainty next, cautions beside them, then what it all rests on and
+every single run. Contents follow ISO/IEC 17025:2017, 7.8.2 and 7.8.3; what the campaign does not say is
+printed as "not stated".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from haulwright.notices import Code, Notice
+from haulwright.publishing import look
+from haulwright.publishing.charts import comparison_chart, trace_chart
+from haulwright.publishing.charts.canvas import Chart
+from haulwright.publishing.report_words import (
+    basis,
+    budget_table,
+    cells_table,
+    configuration_table,
+    device_table,
+    found,
+    head,
+    invented_mark,
+    rebuild_command,
+    run_budget,
+    run_channels,
+    run_lines,
+    run_title,
+    sentence_case,
+    series_lines,
+    short_path,
+    with_devices,
+)
+from haulwright.publishing.wording import (
+    NOT_STATED,
+    cautions,
+    check_units,
+    comparison_sentence,
+    comparison_word,
+    others,
+    stretch_sentence,
+)
+from haulwright.trials.result import CampaignResult, TrialResult
+from haulwright.version import __version__
+
+WIDE_PX = 650.0  # the width of an A4 page inside its margins
+NARROW_PX = 328.0  # a phone of 360 px inside its margins
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """A chart laid out for a page and for a phone."""
+
+    wide: Markup
+    narrow: Markup
+
+
+def report_html(campaign: CampaignResult, *, units: str = "kN") -> str:
+    """Return the report of a campaign as one self-contained HTML page.
+
+    Parameters
+    ----------
+    campaign : CampaignResult
+        The record; nothing is computed again.
+    units : str
+        Unit of the forces: kN, kgf, lbf, t or N.
+
+    Returns
+    -------
+    str
+        HTML that fetches nothing, reads on a phone of 360 px and prints on A4. The same record gives the same
+        bytes.
+
+    Raises
+    ------
+    UsageRefusal
+        If the unit is not known.
+
+    References
+    ----------
+    ISO/IEC 17025:2017, General requirements for the competence of testing and calibration laboratories,
+    7.8.2 (what every report holds) and 7.8.3 (conditions and uncertainty of a test).
+    """
+    check_units(units)
+    folder = Path(__file__).with_name("templates")
+    pages = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    rows = pages.get_template("rows.html.j2")
+    page = pages.get_template("report.html.j2").render(
+        **_words(campaign),
+        **_numbers(campaign, units),
+        runs=[_run(run, number, units) for number, run in enumerate(campaign.runs, start=1)],
+        chart=_both(campaign, "c") if with_devices(campaign) else None,
+        fonts=Markup(look.css_fonts()),
+        tokens=Markup(look.css_tokens()),
+        css=Markup((folder / "report.css").read_text(encoding="utf-8")),
+        rows=lambda table: Markup(rows.render(table=table)),
+    )
+    return page.replace(" ± ", "\u00a0±\u00a0")  # a value and its uncertainty stay on one line
+
+
+def _words(campaign: CampaignResult) -> dict[str, Any]:
+    about, notices = campaign.about, _all_notices(campaign)
+    made = campaign.made
+    return {
+        "title": about.get("title") or f"Pull test: {campaign.name}",
+        "name": campaign.name,
+        "invented": invented_mark(campaign),
+        "head": head(about),
+        "not_stated": NOT_STATED,
+        "not_tested": sentence_case(str(about.get("not_tested", "") or "")).rstrip("."),
+        "cautions": cautions(notices),
+        "notes": [n for n in others(campaign.notices) if n.code != Code.INVENTED.name],
+        "excluded": [(row.get("run", NOT_STATED), row.get("why") or NOT_STATED) for row in campaign.excluded],
+        "method": made.method if made else NOT_STATED,
+        "sources": made.sources if made else (),
+        "rebuild": rebuild_command(made),
+        "version": made.version if made else __version__,
+    }
+
+
+def _numbers(campaign: CampaignResult, units: str) -> dict[str, Any]:
+    return {
+        "found": found(campaign),
+        "comparisons": [(comparison_word(c), comparison_sentence(c)) for c in campaign.comparisons],
+        "configurations": configuration_table(campaign),
+        "devices": device_table(campaign, units),
+        "basis": basis(campaign, units),
+        "budget": budget_table(campaign),
+        "cells": cells_table(campaign, units),
+        "series": series_lines(campaign),
+    }
+
+
+def _all_notices(campaign: CampaignResult) -> Iterable[Notice]:
+    yield from campaign.notices
+    for run in campaign.runs:
+        yield from run.notices
+
+
+def _run(run: TrialResult, number: int, units: str) -> dict[str, Any]:
+    drawn = None
+    if run._traces is not None and run._traces.time_s:
+        charts = [
+            trace_chart(run, units=units, width_px=px, title=False, notes=False)
+            for px in (WIDE_PX, NARROW_PX)
+        ]
+        drawn = _drawn(charts[0], charts[1], f"r{number}")
+    return {
+        "title": run_title(run),
+        "answer": run_lines(run, units),
+        "stretches": [stretch_sentence(stretch) for stretch in run.steady],
+        "channels": run_channels(run, units),
+        "budget": run_budget(run),
+        "notices": [*cautions(run.notices), *others(run.notices)],
+        "files": [(short_path(file.get("path", "")), file.get("sha256", "")) for file in run.files],
+        "chart": drawn,
+    }
+
+
+def _both(campaign: CampaignResult, prefix: str) -> _Drawn:
+    tested = replace(campaign, configurations=with_devices(campaign))
+    wide, narrow = (comparison_chart(tested, width_px=px, title=False) for px in (WIDE_PX, NARROW_PX))
+    return _drawn(wide, narrow, prefix)
+
+
+def _drawn(wide: Chart, narrow: Chart, prefix: str) -> _Drawn:
+    return _Drawn(
+        Markup(wide.inline(f"{prefix}w-").replace("<svg ", '<svg class="wide" ', 1)),
+        Markup(narrow.inline(f"{prefix}n-").replace("<svg ", '<svg class="narrow" ', 1)),
+    )

@@ -1,0 +1,277 @@
+"""Sentences and table rows of a campaign report, from its record."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from haulwright.notices import Code
+from haulwright.publishing.wording import (
+    NOT_STATED,
+    count,
+    device_list,
+    force,
+    force_plus_minus,
+    force_range,
+    percent,
+    plus_minus,
+)
+from haulwright.quantities.numerals import UNKNOWN, print_number
+from haulwright.records import Made
+from haulwright.trials.result import BudgetTerm, CampaignResult, Configuration, DeviceFriction, TrialResult
+
+_HEAD = (
+    ("laboratory", "Tested by"),
+    ("customer", "Tested for"),
+    ("site", "Where"),
+    ("date", "When"),
+    ("issued", "Issued"),
+    ("authorised_by", "Answers for it"),
+    ("method", "Method"),
+    ("interests", "Interests"),
+)
+_SAID_ELSEWHERE = {"title", "not_tested", "invented", "name", "margin"}
+_NO = {"", "no", "false", "0", "none"}
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table of a page: caption, heads, rows; the first ``words`` columns hold words, the others figures."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    words: int = 1
+
+
+def head(about: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Return the rows of the head: what every report must say, then whatever else the campaign says.
+
+    Examples
+    --------
+    >>> head({"customer": "own use", "rope_age": "2 years"})[1], head({"rope_age": "2 years"})[-1]
+    (('Tested for', 'own use'), ('Rope age', '2 years'))
+    """
+    rows = [(word, str(about.get(key, "") or "")) for key, word in _HEAD]
+    known = {key for key, _ in _HEAD} | _SAID_ELSEWHERE
+    more = [(sentence_case(key), str(text)) for key, text in about.items() if key not in known]
+    return rows + [row for row in more if row[1]]
+
+
+def sentence_case(text: str) -> str:
+    """Return text that begins with a capital; underscores become spaces."""
+    words = text.replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def invented_mark(campaign: CampaignResult) -> str:
+    """Return the sentence that marks invented data, or nothing."""
+    told = next((n.message for n in campaign.notices if n.code == Code.INVENTED.name), "")
+    said = str(campaign.about.get("invented", "")).strip()
+    return told or (Code.INVENTED.sentence if said.lower() not in _NO else "")
+
+
+def with_devices(campaign: CampaignResult) -> tuple[Configuration, ...]:
+    """Return the configurations that test something: a series check compares the cells, not devices."""
+    return tuple(c for c in campaign.configurations if c.devices)
+
+
+def found(campaign: CampaignResult) -> list[str]:
+    """Return what was found, in plain sentences, one per rig."""
+    rigs: dict[str, list[Configuration]] = {}
+    for configuration in with_devices(campaign):
+        rigs.setdefault(configuration.rig, []).append(configuration)
+    if not rigs:
+        return ["No configuration gave a number."]
+    return [_rig_sentence(rig, rows) for rig, rows in rigs.items()]
+
+
+def _rig_sentence(rig: str, rows: list[Configuration]) -> str:
+    def said(c: Configuration) -> str:
+        return f"{percent(c.winch_share, figures=1)} of the load ({device_list(c.devices)})"
+
+    ordered = sorted(rows, key=lambda c: c.winch_share.value)
+    frictionless = print_number(100.0 / ordered[0].frictionless, 1).removesuffix(".0")
+    tail = f"Without friction it would be {frictionless}\u00a0%."
+    if len(ordered) == 1:
+        return f"In the {rig} the winch pulled {said(ordered[0])}. {tail}"
+    return f"In the {rig} the winch pulled from {said(ordered[0])} to {said(ordered[-1])}. {tail}"
+
+
+def configuration_table(campaign: CampaignResult) -> Table:
+    """Return the table of configurations."""
+    rows = tuple(
+        (
+            device_list(c.devices),
+            c.rig,
+            print_number(c.n, 0),
+            plus_minus(c.advantage),
+            f"{c.frictionless:g}",
+            plus_minus(c.winch_share, scale=100.0),
+            _scatter(c),
+        )
+        for c in campaign.configurations
+    )
+    heads = (
+        "Devices, from the drum",
+        "Rig",
+        "Pulls",
+        "Advantage",
+        "Frictionless",
+        "Winch share, %",
+        "Scatter",
+    )
+    return Table("Advantage reached, load ÷ effort", heads, rows, words=2)
+
+
+def _scatter(c: Configuration) -> str:
+    if c.n < 2:
+        return UNKNOWN
+    return print_number(c.between_run_sd, 4) if c.between_run_sd >= 0.00005 else "none"
+
+
+def device_table(campaign: CampaignResult, units: str) -> Table:
+    """Return the table of devices."""
+    rows = tuple(
+        (
+            name,
+            plus_minus(f.k),
+            plus_minus(f.efficiency),
+            force_range(*f.valid_N, units) if f.valid_N else NOT_STATED,
+        )
+        for name, f in campaign.devices.items()
+    )
+    return Table(
+        "Friction of one 180° pass", ("Device", "Tension ratio k", "Efficiency", "Loads tested"), rows
+    )
+
+
+def basis(campaign: CampaignResult, units: str) -> str:
+    """Return how much was measured, in one sentence."""
+    pulls = [run.mean_N["line"].value for run in campaign.runs if "line" in run.mean_N]
+    loads = f" Mean line pulls: {force_range(min(pulls), max(pulls), units)}." if pulls else ""
+    return f"{count(len(campaign.runs), 'run')} measured, {len(campaign.excluded)} left out.{loads}"
+
+
+def budget_table(campaign: CampaignResult) -> Table:
+    """Return the terms of the budget with their span over the runs, the largest first."""
+    terms: dict[str, list[BudgetTerm]] = {}
+    for run in campaign.runs:
+        for term in run.budget:
+            terms.setdefault(term.term, []).append(term)
+    largest = sorted(terms.items(), key=lambda item: -max(t.share for t in item[1]))
+    rows = tuple(
+        (
+            name,
+            _span([print_number(t.u, 4) for t in sorted(ts, key=lambda t: t.u)]),
+            _span([_share(t.share) for t in sorted(ts, key=lambda t: t.share)]),
+        )
+        for name, ts in largest
+    )
+    heads = ("Term", "Standard uncertainty", "Share of the variance, %")
+    return Table("Uncertainty of the advantage of one run, span over all runs", heads, rows)
+
+
+def _span(texts: list[str]) -> str:
+    return texts[0] if texts[0] == texts[-1] else f"{texts[0]} to {texts[-1]}"
+
+
+def cells_table(campaign: CampaignResult, units: str) -> Table:
+    """Return the table of load cells."""
+    rows = tuple(
+        (
+            name,
+            "1 (reference)" if cell.gain.u == 0.0 else plus_minus(cell.gain),
+            force_plus_minus(cell.zero_N, units) if cell.zero_N else NOT_STATED,
+        )
+        for name, cell in campaign.cells.items()
+    )
+    return Table("Load cells, from the series checks", ("Cell", "Gain against the line cell", "Zero"), rows)
+
+
+def series_lines(campaign: CampaignResult) -> list[str]:
+    """Return the series checks in words: both cells in one line should read the same."""
+    checks = [run for run in campaign.runs if run.rig == "series"]
+    if not checks:
+        return ["No series check was run: how the two cells agree is not known from this campaign."]
+    return [f"Series check {run.run}: anchor cell ÷ line cell {plus_minus(run.ratio)}." for run in checks]
+
+
+def run_title(run: TrialResult) -> str:
+    """Return the heading of a run."""
+    return f"Run {run.run}: {run.rig}" + (f", {device_list(run.devices)}" if run.devices else "")
+
+
+def run_lines(run: TrialResult, units: str) -> list[str]:
+    """Return the answer of a run, its means and the friction it shows."""
+    means = ", ".join(f"{place} {force_plus_minus(m, units)}" for place, m in run.mean_N.items())
+    lines = [
+        f"Advantage {plus_minus(run.advantage)}; winch share {percent(run.winch_share)}; "
+        f"anchor ÷ line as read {plus_minus(run.ratio)}.",
+        f"Mean forces over the steady stretch: {means}.",
+    ]
+    return lines + [_friction_sentence(name, f, units) for name, f in run.friction.items()]
+
+
+def _friction_sentence(name: str, f: DeviceFriction, units: str) -> str:
+    loads = f", at {force_range(*f.valid_N, units)}" if f.valid_N else ""
+    return f"{name}: tension ratio k {plus_minus(f.k)}, efficiency {plus_minus(f.efficiency)}{loads}."
+
+
+def run_channels(run: TrialResult, units: str) -> Table:
+    """Return what was read of each channel."""
+    rows = tuple(
+        (
+            place,
+            c.cell or NOT_STATED,
+            c.unit_read or NOT_STATED,
+            print_number(c.rate_Hz, 1),
+            print_number(c.n, 0),
+            print_number(c.gaps, 0),
+            "0 (reference)" if place == "line" else plus_minus(c.clock_offset_s, unit="s"),
+            force(c.zero_N.value, units) if c.zero_N else "not corrected",
+        )
+        for place, c in run.channels.items()
+    )
+    heads = ("Place", "Cell", "Read in", "Readings/s", "Readings", "Gaps", "Clock late by", "Zero taken off")
+    return Table("Channels", heads, rows, words=3)
+
+
+def run_budget(run: TrialResult) -> str:
+    """Return the budget of a run in one sentence: standard uncertainty and share of the variance of each term."""
+    if not run.budget:
+        return f"What its uncertainty rests on: {NOT_STATED}."
+    terms = "; ".join(f"{t.term} {print_number(t.u, 4)} ({_share(t.share)}\u00a0%)" for t in run.budget)
+    return f"Standard uncertainty of the advantage, by term (share of the variance): {terms}."
+
+
+def _share(share: float) -> str:
+    return "under 1" if 0 < share < 0.005 else print_number(100 * share, 0)
+
+
+def short_path(path: str) -> str:
+    """Return a log's path as printed: an absolute one by its last folder and name only.
+
+    Examples
+    --------
+    >>> short_path("/srv/trainer/lane/logs/a.csv"), short_path("examples/campaign/logs/a.csv")
+    ('logs/a.csv', 'examples/campaign/logs/a.csv')
+    """
+    pure = PurePath(path)
+    return "/".join(pure.parts[-2:]) if pure.is_absolute() else path
+
+
+def rebuild_command(made: Made | None) -> str:
+    """Return the command that makes the report again; a folder outside the present one is not spelled out.
+
+    Examples
+    --------
+    >>> rebuild_command(Made("", {"folder": "examples/my campaign"}))
+    "haulwright publish report 'examples/my campaign' --out DIR"
+    """
+    folder = str(made.inputs.get("folder", "")) if made else ""
+    if not folder or PurePath(folder).is_absolute() or ".." in PurePath(folder).parts:
+        folder = PurePath(folder).name or "FOLDER"
+    return f"haulwright publish report {shlex.quote(folder)} --out DIR"

@@ -1,0 +1,299 @@
+"""Words and numbers as they are printed: verdicts, forces, value ± uncertainty, sentences.
+
+Rounding and units are those of :mod:`haulwright.quantities`; here they are put into words and rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from haulwright.errors import UsageRefusal
+from haulwright.notices import Level, Notice
+from haulwright.quantities.measured import Measured
+from haulwright.quantities.numerals import THIN_SPACE, print_number
+from haulwright.quantities.rounding import round_pair
+from haulwright.quantities.units import FORCE_UNITS, from_si, show, unit_name
+from haulwright.trials.result import Comparison, SteadyStretch
+
+NOT_STATED: Final = "not stated"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict as it is shown: its word, its form (holds in black and white) and what it says.
+
+    Attributes
+    ----------
+    word : str
+        The one word.
+    form : str
+        ``plain``, ``double-underline``, ``filled-block``, ``dashed-box`` or ``solid-box``.
+    sentence : str
+        What it says of an item.
+    """
+
+    word: str
+    form: str
+    sentence: str
+
+
+VERDICTS: Final[Mapping[str, Verdict]] = MappingProxyType(
+    {
+        "inside": Verdict("inside", "plain", "Inside its limit, at winch stall too."),
+        "tight": Verdict("tight", "double-underline", "Over 80 % of its limit at winch stall."),
+        "over": Verdict("over", "filled-block", "Over its limit at winch stall: do not use it here."),
+        "unknown": Verdict("unknown", "dashed-box", "No rating is known: never treated as inside."),
+        "refused": Verdict("refused", "solid-box", "No number is given for it."),
+    }
+)
+COMPARISON_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "different": "Different",
+        "equivalent": "Alike",
+        "small_but_real": "Different, but by little",
+        "undecided": "Not shown different",
+    }
+)
+LEVEL_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {Level.CAUTION.value: "Caution", Level.WARNING.value: "Look at this", Level.INFO.value: "Note"}
+)
+_GLYPH_WORDS: Final = str.maketrans(
+    {
+        "≥": "at least ",
+        "≤": "at most ",
+        "≈": "about ",
+        "√": "root of ",
+        "→": "to ",
+        "∞": "without limit",
+        "\u202f": THIN_SPACE,
+        "\u2011": "-",
+    }
+)
+_SPACES: Final = THIN_SPACE + "\u00a0"
+
+
+def plain_glyphs(text: str) -> str:
+    """Return ``text`` with the signs the two faces lack put into words, and control characters as spaces.
+
+    Examples
+    --------
+    >>> plain_glyphs("k ≥ 1")
+    'k at least  1'
+    """
+    return "".join(c if c.isprintable() or c in _SPACES else " " for c in text.translate(_GLYPH_WORDS))
+
+
+def check_units(units: str) -> str:
+    """Return ``units`` if it is a unit of force that pages can be written in.
+
+    Raises
+    ------
+    UsageRefusal
+        If it is not one of :data:`haulwright.quantities.units.FORCE_UNITS`.
+    """
+    if units not in FORCE_UNITS:
+        message = f"units = {units!r}: give one of {', '.join(FORCE_UNITS)}."
+        raise UsageRefusal("UNITS", message, where=("units",))
+    return units
+
+
+def force(value_N: float, units: str = "kN", *, unit: bool = True) -> str:
+    """Return a force as printed.
+
+    Parameters
+    ----------
+    value_N : float
+        Force [N].
+    units : str
+        kgf, kN, lbf, t or N.
+    unit : bool
+        Print the unit too (leave it out where the table or the drawing names it once).
+
+    Raises
+    ------
+    UsageRefusal
+        If the unit is not known.
+
+    Examples
+    --------
+    >>> force(5980.4), force(46_100), force(5980.4, "kgf"), force(46_100, "lbf", unit=False)
+    ('5.98\u00a0kN', '46.1\u00a0kN', '610\u00a0kgf', '10\u2009364')
+    """
+    text = show(value_N, check_units(units), dimension="force")
+    return text if unit else text.rpartition("\u00a0")[0]
+
+
+def plus_minus(measured: Measured, *, scale: float = 1.0, figures: int = 2, unit: str = "") -> str:
+    """Return value ± half the 95 % interval, both to the digits of the uncertainty.
+
+    An interval that is not symmetric within a tenth is printed with its ends; an exact value stands alone.
+
+    Parameters
+    ----------
+    measured : Measured
+        The value.
+    scale : float
+        Factor to the unit shown (100 for percent, 0.001 for kN).
+    figures : int
+        Figures kept of the uncertainty: two in tables, one in an answer.
+    unit : str
+        Printed after it.
+
+    Examples
+    --------
+    >>> plus_minus(Measured.normal(1.8304, 0.0095)), plus_minus(Measured.normal(1.8304, 0.0095), figures=1)
+    ('1.830 ± 0.019', '1.83 ± 0.02')
+    >>> plus_minus(Measured.normal(0.5463, 0.0029), scale=100, unit="%")
+    '54.63 ± 0.57\u00a0%'
+    >>> plus_minus(Measured(1.0, 0.02, 0.99, 1.06))
+    '1.000 (0.990 to 1.060)'
+    """
+    tail = f"\u00a0{unit}" if unit else ""
+    half = measured.half95 * scale
+    value, spread = round_pair(measured.value * scale, half, figures)
+    if half == 0.0 or value == spread:
+        return value + tail
+    up, down = measured.hi - measured.value, measured.value - measured.lo
+    if abs(up - down) > 0.1 * (up + down):
+        low = round_pair(measured.lo * scale, half, figures)[0]
+        high = round_pair(measured.hi * scale, half, figures)[0]
+        return f"{value} ({low} to {high}){tail}"
+    return f"{value} ± {spread}{tail}"
+
+
+def percent(measured: Measured, *, figures: int = 2) -> str:
+    """Return a fraction as percent with its uncertainty.
+
+    Examples
+    --------
+    >>> percent(Measured.normal(0.546, 0.003), figures=1)
+    '54.6 ± 0.6\u00a0%'
+    """
+    return plus_minus(measured, scale=100.0, figures=figures, unit="%")
+
+
+def force_plus_minus(measured: Measured, units: str = "kN", *, unit: bool = True) -> str:
+    """Return a force with its uncertainty in ``units``.
+
+    Examples
+    --------
+    >>> force_plus_minus(Measured.normal(5980, 20))
+    '5.980 ± 0.039\u00a0kN'
+    """
+    scale = from_si(1.0, check_units(units), "force")
+    return plus_minus(measured, scale=scale, unit=unit_name(units, "force") if unit else "")
+
+
+def force_range(low_N: float, high_N: float, units: str = "kN") -> str:
+    """Return a range of forces.
+
+    Examples
+    --------
+    >>> force_range(5600, 6400), force_range(5980, 5981)
+    ('5.60 to 6.40\u00a0kN', '5.98\u00a0kN')
+    """
+    low, high = force(low_N, units, unit=False), force(high_N, units)
+    return high if high.startswith(f"{low}\u00a0") else f"{low} to {high}"
+
+
+def seconds(value_s: float) -> str:
+    """Return a time in whole seconds, in tenths below ten.
+
+    Examples
+    --------
+    >>> seconds(118.2), seconds(2.36), seconds(0.0)
+    ('118\u00a0s', '2.4\u00a0s', '0\u00a0s')
+    """
+    whole = abs(value_s) >= 10 or value_s == round(value_s)
+    return f"{print_number(value_s, 0 if whole else 1)}\u00a0s"
+
+
+def count(n: int, one: str, many: str = "") -> str:
+    """Return ``n`` with its word.
+
+    Examples
+    --------
+    >>> count(1, "pull"), count(32, "pull")
+    ('1 pull', '32 pulls')
+    """
+    return f"{print_number(n, 0)} {one if n == 1 else many or one + 's'}"
+
+
+def device_list(devices: Iterable[str]) -> str:
+    """Return devices from the drum in words, repeats counted.
+
+    Examples
+    --------
+    >>> device_list(["ring 90", "ring 90"]), device_list(["ring 90", "block 100"]), device_list([])
+    ('ring 90, twice', 'ring 90, then block 100', 'no device')
+    """
+    names = list(devices)
+    if not names:
+        return "no device"
+    if len(names) > 1 and len(set(names)) == 1:
+        times = {2: "twice", 3: "three times", 4: "four times"}.get(len(names), f"{len(names)} times")
+        return f"{names[0]}, {times}"
+    return ", then ".join(names)
+
+
+def comparison_word(comparison: Comparison) -> str:
+    """Return the verdict of a comparison in words."""
+    return COMPARISON_WORDS.get(comparison.verdict, comparison.verdict)
+
+
+def comparison_sentence(comparison: Comparison) -> str:
+    """Return what a comparison found, in one sentence without its verdict word.
+
+    Examples
+    --------
+    >>> ratio = Measured.normal(1.039, 0.006)
+    >>> comparison_sentence(Comparison("ring 90", "ring 65", ratio, "different", 0, 0.02))
+    'ring 90 gives 3.9 ± 1.2\u00a0% more than ring 65.'
+    """
+    c = comparison
+    gap = c.ratio.value - 1.0
+    size = percent(_gap(c.ratio))
+    margin = f"{print_number(100 * c.margin, 1).removesuffix('.0')}\u00a0%"
+    if c.verdict == "equivalent":
+        return f"{c.a} and {c.b} are {size} apart, inside the {margin} set beforehand as mattering."
+    if c.verdict == "undecided":
+        more = f" About {count(c.runs_needed, 'more pull')} of each would tell." if c.runs_needed > 0 else ""
+        return f"{c.a} and {c.b} are {size} apart.{more}"
+    little = f": real, but less than the {margin} set beforehand as mattering"
+    tail = little if c.verdict == "small_but_real" else ""
+    return f"{c.a} gives {size} {'more' if gap >= 0 else 'less'} than {c.b}{tail}."
+
+
+def _gap(ratio: Measured) -> Measured:
+    """Return the size of the gap of a quotient from 1."""
+    if ratio.value >= 1.0:
+        return Measured(ratio.value - 1.0, ratio.u, ratio.lo - 1.0, ratio.hi - 1.0)
+    return Measured(1.0 - ratio.value, ratio.u, 1.0 - ratio.hi, 1.0 - ratio.lo)
+
+
+def stretch_sentence(stretch: SteadyStretch) -> str:
+    """Return a steady stretch in words: its ends, who chose it, why.
+
+    Examples
+    --------
+    >>> stretch_sentence(SteadyStretch(118, 203, "rule", "settling is over"))
+    'Averaged from 118\u00a0s to 203\u00a0s, chosen by the rule. Settling is over.'
+    """
+    who = "the rule" if stretch.chosen_by == "rule" else f"hand ({stretch.chosen_by})"
+    why = stretch.why.strip().rstrip(".")
+    reason = f" {why[:1].upper()}{why[1:]}." if why else ""
+    return f"Averaged from {seconds(stretch.start_s)} to {seconds(stretch.end_s)}, chosen by {who}.{reason}"
+
+
+def cautions(notices: Iterable[Notice]) -> tuple[Notice, ...]:
+    """Return the safety notices, each once, in the order they came."""
+    return tuple({(n.code, n.message): n for n in notices if n.level == Level.CAUTION.value}.values())
+
+
+def others(notices: Iterable[Notice]) -> tuple[Notice, ...]:
+    """Return warnings, then information, each once."""
+    unique = {(n.code, n.message): n for n in notices if n.level != Level.CAUTION.value}
+    return tuple(sorted(unique.values(), key=lambda n: n.level != Level.WARNING.value))

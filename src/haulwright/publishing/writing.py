@@ -1,0 +1,111 @@
+"""Records to files: which file is written from which record, under which name.
+
+Charts, pages and PDFs each need a heavy library, which is imported only where it is used.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from haulwright.mechanics.solution import RigSolution
+from haulwright.planning.result import Candidate, Plan
+from haulwright.quantities.measured import Measured
+from haulwright.records import Record
+from haulwright.trials.result import CampaignResult, TrialResult
+
+if TYPE_CHECKING:
+    from haulwright.publishing.charts import Chart
+
+Written = tuple[Path, str]
+
+
+def file_name(text: str) -> str:
+    """Return a text as the stem of a file name on any system.
+
+    Examples
+    --------
+    >>> file_name("Wagon in the clearing / day 2")
+    'wagon-in-the-clearing-day-2'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "unnamed"
+
+
+def write_record(record: Record, path: Path, what: str) -> Written:
+    """Write a record as JSON, keys in the order of the contract."""
+    path.write_text(
+        json.dumps(record.to_dict(), ensure_ascii=False, allow_nan=False, indent=1) + "\n", encoding="utf-8"
+    )
+    return path, what
+
+
+def write_charts(campaign: CampaignResult, folder: Path, units: str) -> list[Written]:
+    """Write the trace of every run and the comparison of all configurations, as SVG and PNG."""
+    from haulwright.publishing.charts import comparison_chart
+
+    written = _chart(
+        comparison_chart(campaign), folder / "comparison", "advantage by rig and devices, frictionless line"
+    )
+    for run in campaign.runs:
+        written += write_trace(run, folder, units)
+    return written
+
+
+def write_trace(run: TrialResult, folder: Path, units: str) -> list[Written]:
+    """Write the trace of one run with its steady stretch."""
+    from haulwright.publishing.charts import trace_chart
+
+    return _chart(
+        trace_chart(run, units=units),
+        folder / f"trace-{file_name(run.run)}",
+        f"trace of {run.run}, steady stretch marked",
+    )
+
+
+def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
+    return [(chart.write(stem.with_name(f"{stem.name}{ending}")), what) for ending in (".svg", ".png")]
+
+
+def write_report(campaign: CampaignResult, folder: Path, units: str) -> Written:
+    """Write the test report as one self-contained page."""
+    from haulwright.publishing.report import report_html
+
+    path = folder / "report.html"
+    path.write_text(report_html(campaign, units=units), encoding="utf-8")
+    return path, "test report, opens in any browser"
+
+
+def write_card(
+    plan: Plan,
+    candidate: Candidate,
+    drawn: tuple[RigSolution, Sequence[RigSolution]],
+    folder: Path,
+    *,
+    units: str,
+    paper: str,
+    stamp: str,
+    ratios: Mapping[str, float | Measured] | None,
+) -> Written:
+    """Write the field card of one rig of a plan; ``drawn`` is the rig at the likely resistance and at stall."""
+    from haulwright.publishing.card import card_pdf
+
+    known = {block: k for block, k in (ratios or {}).items() if isinstance(k, Measured)}
+    path = folder / f"card-{file_name(plan.pull)}.pdf"
+    expected, stall = drawn
+    path.write_bytes(
+        card_pdf(
+            plan,
+            candidate,
+            expected,
+            stall,
+            title=plan.pull,
+            units=units,
+            paper=paper,
+            stamp=stamp,
+            ratios=known,
+        )
+    )
+    return path, f"field card, {paper.upper()}, one page"
