@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -77,6 +78,29 @@ class Demo(Files):
     _plan: Plan | None = None
 
 
+@contextmanager
+def _writing(out: str | Path) -> Iterator[Path]:
+    """Give the folder of ``out``, made if need be; what the system will not write is refused, not thrown."""
+    path = Path(out)
+    for folder in (path, *path.parents):
+        if folder.name == "logs" and (folder.parent / "campaign.yaml").exists():
+            raise FileRefusal(
+                "OUT",
+                f"--out {out}: nothing is written among a campaign's logs. Give another folder.",
+                (str(out),),
+            )
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        yield path
+    except OSError as err:
+        file = "" if err.filename in (None, str(out)) else f", {Path(str(err.filename)).name}"
+        raise FileRefusal(
+            "OUT",
+            f"--out {out}{file}: cannot write there ({err.strerror}). Give another folder.",
+            (str(out),),
+        ) from None
+
+
 def read_rig(given: Given | Rig) -> Rig:
     """Return the rig of a file, a mapping, one-line notation or a name; see :func:`haulwright.files.rig.read_rig`."""
     from haulwright.files.rig import read_rig as read
@@ -124,7 +148,9 @@ def solve_rig(
     from haulwright.quantities.units import parse_force
 
     forces = {
-        name: None if given is None else parse_force(given, default_unit="N", what=name)
+        name: None
+        if given is None
+        else parse_force(given, default_unit=None if isinstance(given, str) else "N", what=name)
         for name, given in (("load", load), ("effort", effort))
     }
     return solve(
@@ -145,6 +171,9 @@ def solve_at_stall(
     The greater of the two is a piece's load at stall: friction never excuses smaller gear.
     """
     from haulwright.quantities.measured import Measured
+    from haulwright.quantities.units import parse_force
+
+    pull_N = parse_force(stall, default_unit=None if isinstance(stall, str) else "N", what="stall")
 
     def upper(k: float | Measured) -> float:
         return max(k.hi, 1.0) if isinstance(k, Measured) else k
@@ -154,7 +183,7 @@ def solve_at_stall(
         if isinstance(ratio, Mapping)
         else ratio and upper(ratio)
     )
-    return solve_rig(rig, 1.0, effort=stall), solve_rig(rig, most, effort=stall)
+    return solve_rig(rig, 1.0, effort=pull_N), solve_rig(rig, most, effort=pull_N)
 
 
 def list_rigs() -> RigList:
@@ -183,14 +212,13 @@ def draw_rig(
 ) -> Files:
     """Write the drawing of a solved rig as SVG; ``stall`` is the line pull at winch stall, drawn as the outline."""
     from haulwright.publishing.diagram import rig_svg
-    from haulwright.publishing.writing import file_name
+    from haulwright.publishing.writing import write_drawing
 
     expected = solve_rig(rig, ratio, load=load)
-    at_stall = None if stall is None else solve_at_stall(rig, ratio, stall)[0]
+    at_stall = None if stall is None else solve_at_stall(rig, ratio, stall)
     drawing = rig_svg(expected, stall=at_stall, units=units, light=light, size=size)
-    path = _folder(out) / f"rig-{file_name(expected.rig)}.svg"
-    path.write_text(drawing, encoding="utf-8")
-    return _files([(path, "the rig on the ground and its line unrolled")])
+    with _writing(out) as folder:
+        return _files([write_drawing(drawing, expected.rig, folder)])
 
 
 def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
@@ -281,6 +309,12 @@ def _cells(given: Mapping[str, Any] | None) -> dict[str, Any] | None:
         if isinstance(cell, CellSpec):
             specs[place] = cell
             continue
+        if place not in ("line", "anchor") or not isinstance(cell, Mapping):
+            raise TrialRefusal(
+                "CELL",
+                f"cell {place}: expected line or anchor, with class, of and capacity, as class=0.5%.",
+                (place,),
+            )
         unknown = set(cell) - {"class", "of", "capacity", "cell"}
         if unknown or cell.get("of", "reading") not in ("reading", "range"):
             raise TrialRefusal(
@@ -317,9 +351,11 @@ def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -
     from haulwright.files.campaign import read_campaign
     from haulwright.trials.campaign import device_rows
 
-    path = _folder(out) / "devices.toml"
-    dump_devices(device_rows(read_campaign(folder), result), path)
-    return _files([(path, "friction of the devices, in catalogue form")])
+    rows = device_rows(read_campaign(folder), result)
+    with _writing(out) as target:
+        path = target / "devices.toml"
+        dump_devices(rows, path)
+        return _files([(path, "friction of the devices, in catalogue form")])
 
 
 def estimate_resistance(pull: Given) -> Resistance:
@@ -364,27 +400,28 @@ def write_results(folder: str | Path, result: CampaignResult, out: str | Path) -
     """Write a campaign's record as JSON and its devices in catalogue form."""
     from haulwright.publishing.writing import write_record
 
-    written = [
-        write_record(result, _folder(out) / "campaign.json", "every result of the campaign, machine-readable")
-    ]
-    devices = (
-        [(Path(f.path), f.what) for f in write_devices(folder, result, out).files] if result.devices else []
-    )
-    return _files([*written, *devices])
+    with _writing(out) as target:
+        what = "every result of the campaign, machine-readable"
+        written = [write_record(result, target / "campaign.json", what)]
+        if result.devices:
+            written += [(Path(f.path), f.what) for f in write_devices(folder, result, out).files]
+        return _files(written)
 
 
 def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
     """Write the trace of every run and the comparison of all configurations."""
     from haulwright.publishing.writing import write_charts
 
-    return _files(write_charts(result, _folder(out), units))
+    with _writing(out) as folder:
+        return _files(write_charts(result, folder, units))
 
 
 def publish_report(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
     """Write the test report."""
     from haulwright.publishing.writing import write_report
 
-    return _files([write_report(result, _folder(out), units)])
+    with _writing(out) as folder:
+        return _files([write_report(result, folder, units)])
 
 
 def publish_card(
@@ -409,11 +446,23 @@ def publish_card(
     ratios = ratios_of(plan, chosen)
     expected = solve_rig(chosen.path, ratios, load=plan.resistance_N.likely)
     stall = solve_at_stall(chosen.path, ratios, chosen.stall_N)
-    stamp = f"{date or datetime.date.today().isoformat()}, haulwright {__version__}"
-    written = write_card(
-        plan, chosen, (expected, stall), _folder(out), units=units, paper=paper, stamp=stamp, ratios=ratios
-    )
-    return _files([written])
+    stamp = f"{_day(date)}, haulwright {__version__}"
+    with _writing(out) as folder:
+        written = write_card(
+            plan, chosen, (expected, stall), folder, units=units, paper=paper, stamp=stamp, ratios=ratios
+        )
+        return _files([written])
+
+
+def _day(date: str | None) -> str:
+    if date is None:
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(date).isoformat()
+    except (ValueError, TypeError):
+        raise FileRefusal(
+            "VALUE", f"date = {date!r}: expected year-month-day, as 2025-06-02.", ("date",)
+        ) from None
 
 
 def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda words: None) -> Demo:
@@ -431,7 +480,8 @@ def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda word
     -------
     Demo
     """
-    folder = _folder(out)
+    with _writing(out) as folder:
+        pass  # refused before the work, not after it
     progress("measuring the campaign: eight runs of two cells")
     source = examples() / "campaign"
     campaign = measure_campaign(source, progress=progress)
@@ -456,13 +506,9 @@ def write_plan(plan: Plan, out: str | Path) -> Files:
     """Write a plan's record as JSON."""
     from haulwright.publishing.writing import write_record
 
-    return _files(
-        [
-            write_record(
-                plan, _folder(out) / "plan.json", "the plan with every item's margin, machine-readable"
-            )
-        ]
-    )
+    with _writing(out) as folder:
+        what = "the plan with every item's margin, machine-readable"
+        return _files([write_record(plan, folder / "plan.json", what)])
 
 
 def examples() -> Path:
@@ -473,17 +519,6 @@ def examples() -> Path:
     raise FileRefusal(
         "NO_FILE", "The shipped examples are not there. Install Haulwright again.", ("examples",)
     )
-
-
-def _folder(out: str | Path) -> Path:
-    path = Path(out)
-    try:
-        path.mkdir(parents=True, exist_ok=True)
-    except OSError as err:
-        raise FileRefusal(
-            "OUT", f"--out {out}: cannot write there ({err.strerror}). Give another folder.", (str(out),)
-        ) from None
-    return path
 
 
 def _files(written: Sequence[tuple[Path, str]], method: str = "written from the record") -> Files:

@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from haulwright.errors import RigRefusal, UsageRefusal
+import typst
+
+from haulwright.errors import HaulwrightError, RigRefusal, UsageRefusal
 from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
 from haulwright.publishing.card_words import card_words
@@ -76,9 +78,7 @@ def card_pdf(
     check_units(units)
     if paper not in PAPERS:
         raise UsageRefusal("PAPER", f"paper = {paper!r}: give {' or '.join(PAPERS)}.")
-    words = card_words(
-        plan, candidate, solution, title=title, units=units, stamp=stamp, ratios=ratios or {}
-    )
+    words = card_words(plan, candidate, solution, title=title, units=units, stamp=stamp, ratios=ratios or {})
     drawing, why_not = _drawing(candidate, solution, stall, units)
     words["paper"], words["no_drawing"] = paper, why_not
     return _compile(json.dumps(words, ensure_ascii=False), drawing, candidate.rig)
@@ -89,7 +89,9 @@ def _drawing(
 ) -> tuple[str, str]:
     """Return the drawing, or why there is none: the figures stand without it."""
     try:
-        return rig_svg(solution, stall=stall, units=units, light="print", size="card", over=_over(candidate, solution)), ""
+        return rig_svg(
+            solution, stall=stall, units=units, light="print", size="card", over=_over(candidate, solution)
+        ), ""
     except RigRefusal as refused:
         if refused.code == "OTHER_RIG":
             raise
@@ -109,19 +111,22 @@ def _over(candidate: Candidate, solution: RigSolution) -> set[str]:
 
 
 def _compile(words: str, drawing: str, rig: str) -> bytes:
-    import typst
-
-    source = Path(__file__).with_name("card.typ").read_bytes()
+    source = Path(__file__).with_name("card.typ")
     try:
-        pdf: bytes = typst.compile(
-            source, sys_inputs={"words": words, "drawing": drawing}, font_paths=[str(font_folder())],
-            ignore_system_fonts=True, timestamp=0,
-        )  # fmt: skip
+        pdf = typst.compile(
+            source,
+            sys_inputs={"words": words, "drawing": drawing},
+            font_paths=[font_folder()],
+            ignore_system_fonts=True,
+            timestamp=0,
+        )
     except typst.TypstError as error:
-        if "card is full" in str(error):
-            raise RigRefusal(
-                "CARD_FULL",
-                f"{rig}: its pieces do not fit one card, even run together. Print it on A5, or take the report.",
-            ) from error
-        raise
+        if "card is full" not in str(error):
+            raise
+        raise RigRefusal(
+            "CARD_FULL",
+            f"{rig}: its pieces do not fit one card, even run together. Print it on A5, or take the report.",
+        ) from error
+    if not isinstance(pdf, bytes):
+        raise HaulwrightError(f"{rig}: the typesetter returned no PDF.")
     return pdf

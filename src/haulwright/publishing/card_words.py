@@ -80,9 +80,7 @@ def card_words(
         "stamp": stamp,
         "invented": any(n.code == Code.INVENTED.name for n in (*plan.notices, *candidate.notices)),
     }
-    plain = _clean(words)
-    assert isinstance(plain, dict)
-    return plain
+    return {key: _clean(value) for key, value in words.items()}
 
 
 def _clean(value: Any) -> Any:
@@ -113,7 +111,9 @@ def _why(candidate: Candidate) -> str:
 def _row(item: ItemCheck, units: str) -> dict[str, str]:
     share = "" if item.utilisation is None else _percent(item.utilisation)
     if item.role == "winch" and share:
-        share += " at high"  # the winch is asked whether it pulls the high resistance; at stall it is at its limit
+        share += (
+            " at high"  # the winch is asked whether it pulls the high resistance; at stall it is at its limit
+        )
     name = item.role if item.item in item.role else f"{item.role}, {item.item}"
     return {
         "name": _cut(name[:1].upper() + name[1:]),
@@ -129,7 +129,9 @@ def _row(item: ItemCheck, units: str) -> dict[str, str]:
 def _cut(text: str) -> str:
     """Shorten a name that would fill the card; words that are too long to break are broken."""
     text = text if len(text) <= _LONGEST else text[: _LONGEST - 1].rstrip() + "…"
-    return " ".join("\u200b".join(w[i : i + 14] for i in range(0, len(w), 14)) if len(w) > 18 else w for w in text.split())
+    return " ".join(
+        "\u200b".join(w[i : i + 14] for i in range(0, len(w), 14)) if len(w) > 18 else w for w in text.split()
+    )
 
 
 def _percent(fraction: float) -> str:
@@ -163,7 +165,7 @@ def _share(candidate: Candidate) -> str:
     share = candidate.winch_share
     return (
         f"Advantage {plus_minus(candidate.advantage)} of {candidate.ideal_advantage:g}. Winch share "
-        f"{percent(share)}, planning percentage {math.ceil(share.value * 100.0 - 1e-9)} %."
+        f"{percent(share)}, planning percentage {math.ceil(share.hi * 100.0 - 1e-9)} %."
     )
 
 

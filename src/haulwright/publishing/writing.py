@@ -69,6 +69,16 @@ def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
     return [(chart.write(stem.with_name(f"{stem.name}{ending}")), what) for ending in (".svg", ".png")]
 
 
+def write_drawing(svg: str, name: str, folder: Path) -> Written:
+    """Write a drawing as an SVG file that carries its typefaces, so that it looks the same anywhere."""
+    from haulwright.publishing import look
+
+    head, rest = svg.split(">", 1)
+    path = folder / f"rig-{file_name(name)}.svg"
+    path.write_text(f"{head}><style>{look.css_fonts()}</style>{rest}", encoding="utf-8")
+    return path, "the rig on the ground and its line unrolled"
+
+
 def write_report(campaign: CampaignResult, folder: Path, units: str) -> Written:
     """Write the test report as one self-contained page."""
     from haulwright.publishing.report import report_html

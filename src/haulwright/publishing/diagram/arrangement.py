@@ -187,7 +187,9 @@ class Arrangement:
                 continue
             away = self._length(name)
             if self._half(name):
-                away = away + 14.0 if self.tight.shown == 1.0 or self._passed(name) else away * self.tight.shown
+                away = (
+                    away + 14.0 if self.tight.shown == 1.0 or self._passed(name) else away * self.tight.shown
+                )
             elif not column.floating:
                 away += 44.0 if self.size.vehicle > 30 else 12.0
             room = max(room, away if side != self._side(name) else self.size.trunk)

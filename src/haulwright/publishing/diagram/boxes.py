@@ -34,9 +34,7 @@ class Box:
 
     def holds(self, other: Box) -> bool:
         """Tell whether the other box lies wholly inside."""
-        return (
-            self.x0 <= other.x0 and self.y0 <= other.y0 and other.x1 <= self.x1 and other.y1 <= self.y1
-        )
+        return self.x0 <= other.x0 and self.y0 <= other.y0 and other.x1 <= self.x1 and other.y1 <= self.y1
 
     def meets(self, other: Box, slack: float = 0.0) -> bool:
         """Tell whether two boxes overlap by more than ``slack`` pixels both ways.

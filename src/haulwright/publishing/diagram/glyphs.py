@@ -66,11 +66,14 @@ def _uneven(at: XY, radius: float) -> str:
     return path(points, closed=True)
 
 
-def vehicle(at: XY, along: XY, half: float, light: Light, *, chocked: bool = False, drum: bool = False) -> str:
+def vehicle(
+    at: XY, along: XY, half: float, light: Light, *, chocked: bool = False, drum: bool = False
+) -> str:
     """Return a vehicle whose front middle is at a place; ``along`` is the way from its front to its tail."""
     by = half / VEHICLE_HALF
     parts = [
-        tag("rect", x=x * by, y=y * by, width=16.9 * by, height=6.7 * by, rx=1.2, fill=light.ink) for x, y in _WHEELS
+        tag("rect", x=x * by, y=y * by, width=16.9 * by, height=6.7 * by, rx=1.2, fill=light.ink)
+        for x, y in _WHEELS
     ]
     parts.append(tag("path", d=_scaled(_BODY, by), fill=light.paper, stroke=light.ink, stroke_width=1.8))
     parts.append(tag("path", d=_scaled(_LINES, by), fill="none", stroke=light.ink, stroke_width=1.1))
@@ -84,10 +87,19 @@ def vehicle(at: XY, along: XY, half: float, light: Light, *, chocked: bool = Fal
 def _drum(by: float, light: Light) -> str:
     high, wide = 8.2 * by, 5.4 * by
     turns = "".join(
-        path([(4.5, -high + 2 + 3 * k), (1.5 + wide, -high + 3.5 + 3 * k)]) for k in range(int((2 * high - 4) / 3))
+        path([(4.5, -high + 2 + 3 * k), (1.5 + wide, -high + 3.5 + 3 * k)])
+        for k in range(int((2 * high - 4) / 3))
     )
     return tag(
-        "rect", x=3, y=-high, width=wide, height=2 * high, rx=2, fill=light.paper, stroke=light.ink, stroke_width=1.4
+        "rect",
+        x=3,
+        y=-high,
+        width=wide,
+        height=2 * high,
+        rx=2,
+        fill=light.paper,
+        stroke=light.ink,
+        stroke_width=1.4,
     ) + tag("path", d=turns, stroke=light.ink, stroke_width=1.1, fill="none")
 
 

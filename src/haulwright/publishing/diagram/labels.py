@@ -123,7 +123,9 @@ class Setter:
             for row in label.name.split("\n") if label.name else ():
                 parts.append(text(row, x, y + s.name * 0.82, s.name, light, weight=600, anchor="middle"))
                 y += s.name + 3.0
-            parts.append(text(label.expected, x, y + s.figure * 0.79, s.figure, light, weight=700, anchor="middle"))
+            parts.append(
+                text(label.expected, x, y + s.figure * 0.79, s.figure, light, weight=700, anchor="middle")
+            )
             y += s.figure * 0.98
             parts.append(self._draw_box(label, x - self._box_px(label) / 2.0, y + 2.0, light))
         else:
@@ -156,8 +158,11 @@ def draw_labels(plan: Plan, placed: Iterable[Placed], light: Light) -> str:
     setter = Setter(plan.size)
     rows = list(placed)
     lines = "".join(
-        f'<path d="{path(p.leader)}" stroke="{light.ink}" stroke-width="1" fill="none"/>' for p in rows if p.leader
+        f'<path d="{path(p.leader)}" stroke="{light.ink}" stroke-width="1" fill="none"/>'
+        for p in rows
+        if p.leader
     )
     return lines + "".join(
-        setter.draw(p, light, patch=any(box_meets(p.box, list(polygon)) for polygon in plan.hatched)) for p in rows
+        setter.draw(p, light, patch=any(box_meets(p.box, list(polygon)) for polygon in plan.hatched))
+        for p in rows
     )

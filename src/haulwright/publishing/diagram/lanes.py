@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from haulwright.errors import RigRefusal
 
@@ -48,16 +49,23 @@ def assign_lanes(spans: Sequence[Span], columns: Mapping[str, Column]) -> list[f
     RigRefusal
         ``TOO_COMPLEX`` if no arrangement without a crossing is found.
     """
-    search = _Search(spans, columns)
-    search.go([])
-    if search.best is None:
+    best = _search(tuple(spans), tuple(columns.items()))
+    if best is None:
         raise RigRefusal(
             "TOO_COMPLEX",
             f"These {len(spans)} parts cannot be drawn side by side without crossing a body or each other. "
             "The forces stand; read them in the table, or draw one line at a time.",
         )
-    low = min(search.best)
-    return [lane - low for lane in search.best]
+    low = min(best)
+    return [lane - low for lane in best]
+
+
+@lru_cache(maxsize=64)
+def _search(spans: tuple[Span, ...], columns: tuple[tuple[str, Column], ...]) -> tuple[float, ...] | None:
+    """Search once for a rig: a crowded sheet is laid out several times."""
+    search = _Search(spans, dict(columns))
+    search.go([])
+    return None if search.best is None else tuple(search.best)
 
 
 class _Search:
@@ -108,7 +116,11 @@ class _Search:
             inner, outer = sorted((lanes[k], lanes[k + 1]))
             for j, lane in enumerate(lanes):
                 span = self.spans[j]
-                if j not in (k, k + 1) and inner < lane < outer and min(span.high, high) - max(span.low, low) > 1e-9:
+                if (
+                    j not in (k, k + 1)
+                    and inner < lane < outer
+                    and min(span.high, high) - max(span.low, low) > 1e-9
+                ):
                     return True
         return False
 
@@ -130,7 +142,9 @@ class _Search:
             spread = sum(abs(lane - at) for lane in _ends_on(name, self.spans, lanes))
             cost += (4.0 if column.floating else 0.3) * spread
             cost += self._passing(name, column, at, held, lanes)
-            cost += 0.4 * sum(abs(lane - at) for s, lane in zip(self.spans, lanes, strict=True) if s.drum == name)
+            cost += 0.4 * sum(
+                abs(lane - at) for s, lane in zip(self.spans, lanes, strict=True) if s.drum == name
+            )
         if cost < self.cost:
             self.cost, self.best = cost, list(lanes)
 

@@ -42,11 +42,13 @@ class _Layout(Arrangement):
             shift = (self.size.width - lanes_px) / 2.0
             sheet = Box(self.size.edge, 6.0, self.size.width - self.size.edge, 6.0 + self.extent)
         else:
-            above = self._arrow_at(self._rows() - 1) + 18.0
+            above = self._arrow_at(self._rows() - 1) + (18.0 if self.size.strip else 15.0)
             below = self._beside() * self.roomy + max(0.0, high - lanes_px) * 0.6
             spare = max(0.0, self.size.least - above - lanes_px - below)
             shift = 1.0 + max(above, 8.0 - low) + spare / 2.0
-            sheet = Box(self.size.edge, 1.0, self.size.width - self.size.edge, shift + lanes_px + below + spare / 2.0)
+            sheet = Box(
+                self.size.edge, 1.0, self.size.width - self.size.edge, shift + lanes_px + below + spare / 2.0
+            )
         self.shift, self.sheet = shift, sheet
         strands = tuple(self._strand(line) for line in self.scheme.lines)
         hubs = {name: self._hub(name) for name in self.columns}
@@ -78,7 +80,9 @@ class _Layout(Arrangement):
     def _strand(self, line: DrawnLine) -> Strand:
         knots = tuple(self._knot(line, stop) for stop in line.stops)
         expected = centre_line(knots, [part.tension_N for part in line.parts])
-        stall = centre_line(knots, [part.stall_N or 0.0 for part in line.parts]) if line.parts[0].stall_N else []
+        stall = (
+            centre_line(knots, [part.stall_N or 0.0 for part in line.parts]) if line.parts[0].stall_N else []
+        )
         return Strand(line, knots, tuple(expected), tuple(stall))
 
     def _blocks(self) -> list[PlacedBlock]:
@@ -133,11 +137,11 @@ class _Layout(Arrangement):
     def _beside(self) -> float:
         """Room for one row of figures beside an outer part [px]."""
         half = self.scheme.greatest * self.scale / 2.0
-        return half + 10.0 + self.size.figure + 8.0
+        return half + self.size.figure + (18.0 if self.size.strip else 12.0)
 
     def _arrow_at(self, row: int) -> float:
         """How far from the outer lane the arrow of a row lies [px]."""
-        step = 34.0 if self.size.vehicle > 30 else 26.0
+        step = 34.0 if self.size.vehicle > 30 else 25.0
         if self.size.upright:
             return 26.0 + row * step
         return self._beside() * self.roomy + (13.0 if self.size.vehicle > 30 else 9.0) + row * step

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from haulwright.publishing.diagram.boxes import Box
-from haulwright.publishing.diagram.labels import Placed, Setter
+from haulwright.publishing.diagram.labels import Label, Placed, Setter
 from haulwright.publishing.diagram.plan import Plan
 from haulwright.publishing.diagram.sizes import Size
 from haulwright.publishing.diagram.svg import text
@@ -15,18 +16,21 @@ from haulwright.publishing.wording import force
 
 
 def _rows(plan: Plan, units: str, known: bool) -> list[str]:
-    boxed = "boxed: winch at stall" if known else "stall not known: name the winch"
-    rows = [f"{units}; {boxed}"]
-    rows.append("lengths not to scale" if not plan.size.strip else "Hatched: nobody stands there. Lengths not to scale.")
     least_N = STRAND_MIN_PX / plan.px_per_N
+    alike = ""
     if any(part.tension_N < least_N for line in plan.scheme.lines for part in line.parts):
-        rows.append(f"strands below {force(least_N, units, unit=False)} {units} drawn alike")
-    return rows
+        alike = f"below {force(least_N, units, unit=False)} drawn alike"
+    if not plan.size.strip:
+        boxed = "boxed at stall" if known else "stall not known"
+        return [f"{units}; {boxed}", f"not to scale; {alike}" if alike else "lengths not to scale"]
+    boxed = "boxed: winch at stall" if known else "stall not known: name the winch"
+    rows = [f"{units}; {boxed}", "Hatched: nobody stands there. Lengths not to scale."]
+    return [*rows, f"Strands {alike}."] if alike else rows
 
 
-def notes_height(plan: Plan) -> float:
+def notes_height(plan: Plan, units: str, *, known: bool) -> float:
     """Return the height of the notes [px]."""
-    return (plan.size.note + 4.0) * len(_lines(plan, "kN", True)) + 5.0
+    return (plan.size.note + 4.0) * len(_lines(plan, units, known)) + 5.0
 
 
 def _lines(plan: Plan, units: str, known: bool) -> list[list[str]]:
@@ -50,32 +54,59 @@ def draw_notes(plan: Plan, units: str, light: Light, *, known: bool) -> str:
         y = plan.sheet.y1 + plan.size.note + 3.0 + i * (plan.size.note + 4.0)
         out += text(line[0], plan.sheet.x0 + 2.0, y, plan.size.note, light, fill=light.ink_2)
         if len(line) > 1:
-            out += text(line[1], plan.sheet.x1 - 2.0, y, plan.size.note, light, anchor="end", fill=light.ink_2)
+            out += text(
+                line[1], plan.sheet.x1 - 2.0, y, plan.size.note, light, anchor="end", fill=light.ink_2
+            )
     return out
 
 
 def draw_key(size: Size, placed: Iterable[Placed], top: float, light: Light) -> tuple[str, float]:
-    """Return the key of a crowded sheet and its height [px]: number or letter, name, figures, in columns."""
-    rows = sorted((p for p in placed if p.keyed), key=lambda p: (p.label.tag.isalpha(), p.label.tag.zfill(3).lower()))
+    """Return the key of a crowded sheet and its height [px]: number or letter, name, figures.
+
+    In columns; on a card in a run without the parts' names, since the number stands at the part.
+    """
+    rows = sorted(
+        (p for p in placed if p.keyed), key=lambda p: (p.label.tag.isalpha(), p.label.tag.zfill(3).lower())
+    )
     if not rows:
         return "", 0.0
     setter = Setter(size)
-    tag_px = max(text_px(p.label.tag, size.figure, 700) for p in rows) + 7.0
-    named = [_in_one_row(p) for p in rows]
-    wide = max(setter.measure(p.label, stacked=False)[0] for p in named) + tag_px + 22.0
-    columns = max(1, int((size.width - 2.0 * size.edge + 20.0) / wide))
-    per, step = -(-len(rows) // columns), max(size.figure, size.stall + 5.0) + 4.0
+    labels = [_key_label(p.label, named=bool(size.strip)) for p in rows]
+    tag_px = max(text_px(label.tag, size.figure, 700) for label in labels) + 7.0
+    widths = [setter.measure(label, stacked=False)[0] + tag_px + 22.0 for label in labels]
+    spots = _columns(widths, size) if size.strip else _run(widths, size)
+    step = max(size.figure, size.stall + 5.0) + 4.0
     out = ""
-    for i, p in enumerate(named):
-        x, y = size.edge + 4.0 + (i // per) * wide, top + 4.0 + (i % per) * step
-        high = setter.measure(p.label, stacked=False)[1]
-        out += text(p.label.tag, x, y + high / 2.0 + size.figure * 0.345, size.figure, light, weight=700)
-        box = Box(x + tag_px, y, x + wide, y + high)
-        out += setter.draw(Placed(p.label, box, stacked=False), light, patch=False)
-    return out, per * step + 6.0
+    for label, (x, row) in zip(labels, spots, strict=True):
+        y = top + 4.0 + row * step
+        wide, high = setter.measure(label, stacked=False)
+        out += text(label.tag, x, y + high / 2.0 + size.figure * 0.345, size.figure, light, weight=700)
+        box = Box(x + tag_px, y, x + tag_px + wide, y + high)
+        out += setter.draw(Placed(label, box, stacked=False), light, patch=False)
+    return out, (1 + max(row for _, row in spots)) * step + 6.0
 
 
-def _in_one_row(placed: Placed) -> Placed:
-    label = placed.label
-    name = label.name.replace("\n", ", ")
-    return Placed(type(label)(label.key, name, label.expected, label.stall, label.over, label.tag), placed.box, False)
+def _columns(widths: list[float], size: Size) -> list[tuple[float, int]]:
+    """Left edge [px] and row of each entry, in columns of one width."""
+    wide = max(widths)
+    columns = max(1, int((size.width - 2.0 * size.edge + 20.0) / wide))
+    per = -(-len(widths) // columns)
+    return [(size.edge + 4.0 + (i // per) * wide, i % per) for i in range(len(widths))]
+
+
+def _run(widths: list[float], size: Size) -> list[tuple[float, int]]:
+    """Left edge [px] and row of each entry, one after the other."""
+    spots: list[tuple[float, int]] = []
+    x, row = size.edge + 4.0, 0
+    for wide in widths:
+        if spots and x + wide - 18.0 > size.width - size.edge:
+            x, row = size.edge + 4.0, row + 1
+        spots.append((x, row))
+        x += wide
+    return spots
+
+
+def _key_label(label: Label, *, named: bool) -> Label:
+    """The label as one row of the key."""
+    name = label.name.replace("\n", ", ") if named or not label.key.startswith("part") else ""
+    return replace(label, name=name)

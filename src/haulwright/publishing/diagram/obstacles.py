@@ -6,18 +6,29 @@ from collections.abc import Iterator
 
 from haulwright.publishing.diagram.boxes import bar, disc, outlines_meet
 from haulwright.publishing.diagram.geometry import XY, shortened, tangent
-from haulwright.publishing.diagram.plan import LONG, Hub, Plan
+from haulwright.publishing.diagram.plan import EYE, LONG, Hub, Plan
 
 
 def strand_outlines(plan: Plan) -> Iterator[list[XY]]:
     """Yield the outlines of all straight parts and bends at their stall width."""
     scale, least = plan.px_per_N, plan.sheath_px
     for strand in plan.strands:
-        for part, (a, b) in zip(strand.line.parts, zip(strand.knots, strand.knots[1:], strict=False), strict=True):
+        for part, (a, b) in zip(
+            strand.line.parts, zip(strand.knots, strand.knots[1:], strict=False), strict=True
+        ):
             width = max((part.stall_N or part.tension_N) * scale, 3.0)
             yield bar(*tangent(a, b), width + 3.0)
     for block in plan.blocks:
         yield disc(block.x, block.y, block.radius + least / 2.0 + 1.0)
+
+
+def block_outlines(plan: Plan) -> Iterator[list[XY]]:
+    """Yield the outlines of all straps and of the cheeks of all blocks."""
+    for start, end in plan.straps:
+        yield bar(start, end, 7.0)
+    for b in plan.blocks:
+        eye = (b.x + b.toward[0] * b.radius * (EYE + 0.1), b.y + b.toward[1] * b.radius * (EYE + 0.1))
+        yield bar((b.x, b.y), eye, b.radius)
 
 
 def strands_cross(plan: Plan) -> bool:
@@ -27,7 +38,9 @@ def strands_cross(plan: Plan) -> bool:
         for i, part in enumerate(strand.line.parts):
             width = 0.8 * max((part.stall_N or part.tension_N) * plan.px_per_N, 3.0)
             ends = tangent(strand.knots[i], strand.knots[i + 1])
-            bars.append((part.line, i, bar(shortened((ends[1], ends[0]), 6.0)[1], shortened(ends, 6.0)[1], width)))
+            bars.append(
+                (part.line, i, bar(shortened((ends[1], ends[0]), 6.0)[1], shortened(ends, 6.0)[1], width))
+            )
     pairs = ((a, b) for n, a in enumerate(bars) for b in bars[n + 1 :])
     return any(outlines_meet(a[2], b[2]) for a, b in pairs if a[0] != b[0] or abs(a[1] - b[1]) > 1)
 
@@ -35,8 +48,7 @@ def strands_cross(plan: Plan) -> bool:
 def obstacles(plan: Plan) -> Iterator[list[XY]]:
     """Yield the outline of everything a label must not cover."""
     yield from strand_outlines(plan)
-    for start, end in plan.straps:
-        yield bar(start, end, 7.0)
+    yield from block_outlines(plan)
     for hub in plan.hubs.values():
         yield _hub_outline(plan, hub)
     for arrow in plan.arrows:

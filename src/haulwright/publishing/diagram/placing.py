@@ -5,9 +5,10 @@ from __future__ import annotations
 from haulwright.publishing.diagram.boxes import Box, Outline, bar, box_meets, outlines_meet
 from haulwright.publishing.diagram.geometry import XY
 from haulwright.publishing.diagram.labels import Label, Placed, Setter, block_name, body_name, short_name
-from haulwright.publishing.diagram.obstacles import obstacles, strand_outlines
+from haulwright.publishing.diagram.obstacles import block_outlines, obstacles, strand_outlines
 from haulwright.publishing.diagram.plan import Hub, PlacedBlock, Plan, Strand
 from haulwright.publishing.diagram.spots import Sheet, Spots, at_arrow, at_block, at_hub, beside
+from haulwright.publishing.diagram.type_size import cut
 from haulwright.publishing.wording import force
 
 PAD = 4.0
@@ -36,7 +37,7 @@ class _Placer:
         self.plan, self.units, self.over, self.keyed = plan, units, over, keyed
         self.sheet = Sheet(plan, Setter(plan.size), plan.sheet.grown(-5.0))
         self.taken: list[Outline] = list(obstacles(plan))
-        self.strands: list[Outline] = list(strand_outlines(plan))
+        self.strands: list[Outline] = [*strand_outlines(plan), *block_outlines(plan)]
         self.leaders: list[tuple[XY, XY]] = []
         self.placed: list[Placed] = []
 
@@ -54,7 +55,18 @@ class _Placer:
         tries = [] if self.keyed == "all" and not label.key.startswith("body") else [(label, False)]
         if self.keyed != "none":
             tries.append((label.tagged(), True))
-        return any(self._try(label, shown, keyed, spots) for shown, keyed in tries)
+        done = any(self._try(label, shown, keyed, spots) for shown, keyed in tries)
+        return done or (self.keyed == "all" and self._on_block(label))
+
+    def _on_block(self, label: Label) -> bool:
+        """At last a block carries its letter in place of its pin."""
+        for block in self._named_blocks():
+            if label.key == f"block:{block.name}":
+                high = self.plan.size.figure * 0.45
+                box = Box(block.x - high, block.y - high, block.x + high, block.y + high)
+                self.placed.append(Placed(label, box, self.plan.size.upright, keyed=True))
+                return True
+        return False
 
     def _try(self, label: Label, shown: Label, keyed: bool, spots: Spots) -> bool:
         stacked = self.plan.size.upright
@@ -82,7 +94,9 @@ class _Placer:
 
     def _part_label(self, strand: Strand, i: int) -> Label:
         part = strand.line.parts[i]
-        over = f"line:{part.line}" in self.over and part.stall_N == max(p.stall_N or 0.0 for p in strand.line.parts)
+        over = f"line:{part.line}" in self.over and part.stall_N == max(
+            p.stall_N or 0.0 for p in strand.line.parts
+        )
         name = short_name(part.name) if self.plan.size.upright else part.name
         count = sum(len(s.line.parts) for s in self.plan.strands[: self.plan.strands.index(strand)])
         tag = str(count + len(strand.line.parts) - i)
@@ -102,7 +116,11 @@ class _Placer:
     def _letter(self, block: PlacedBlock) -> str:
         return "abcdefghijkl"[[b.name for b in self._named_blocks()].index(block.name)]
 
-    def _label(self, key: str, name: str, load_N: float, stall_N: float | None, over: bool, tag: str = "") -> Label:
+    def _label(
+        self, key: str, name: str, load_N: float, stall_N: float | None, over: bool, tag: str = ""
+    ) -> Label:
+        room = (0.3 if self.plan.size.width > 500 else 0.42) * self.plan.size.width
+        name = "\n".join(cut(row, room, self.plan.size.name, 600) for row in name.split("\n"))
         at_stall = None if stall_N is None else force(stall_N, self.units, unit=False)
         return Label(key, name, force(load_N, self.units, unit=False), at_stall, over, tag)
 

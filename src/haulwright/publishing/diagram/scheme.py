@@ -116,18 +116,21 @@ def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Sc
     """
     if not solution._layout:
         raise RigRefusal(
-            "NO_LAYOUT", f"{solution.rig}: the record does not say where its points lie, so it cannot be drawn. Solve it again."
+            "NO_LAYOUT",
+            f"{solution.rig}: the record does not say where its points lie, so it cannot be drawn. Solve it again.",
         )
     for stall in stalls:
         _check_same(solution, stall)
     parts = sum(len(line.parts) for line in solution.lines.values())
     if parts > MOST_PARTS:
         raise RigRefusal(
-            "TOO_COMPLEX", f"{solution.rig}: {parts} parts; at most {MOST_PARTS} are drawn on one sheet. Read the table of forces."
+            "TOO_COMPLEX",
+            f"{solution.rig}: {parts} parts; at most {MOST_PARTS} are drawn on one sheet. Read the table of forces.",
         )
     _check_parallel(solution)
     lines = tuple(
-        _read_line(solution, stalls, name, line, n) for n, (name, line) in enumerate(solution.lines.items(), start=1)
+        _read_line(solution, stalls, name, line, n)
+        for n, (name, line) in enumerate(solution.lines.items(), start=1)
     )
     lines = tuple(sorted(lines, key=lambda line: not line.hauled))
     return Scheme(_bodies(solution, stalls), lines, _blocks(solution, stalls))
@@ -138,7 +141,9 @@ def _check_same(solution: RigSolution, stall: RigSolution) -> None:
         other = stall.lines.get(name)
         if other is None or [(p.from_, p.to) for p in other.parts] != [(p.from_, p.to) for p in line.parts]:
             raise RigRefusal(
-                "OTHER_RIG", f"Line {name}: the stall record is of another rig ({stall.rig}). Give the same rig at stall.", (name,)
+                "OTHER_RIG",
+                f"Line {name}: the stall record is of another rig ({stall.rig}). Give the same rig at stall.",
+                (name,),
             )
 
 
@@ -157,7 +162,9 @@ def _where(solution: RigSolution, point: str) -> tuple[str, float]:
     for name in (point, point.removesuffix(".becket")):
         if name in solution._layout:
             return solution._layout[name]
-    raise RigRefusal("NO_LAYOUT", f"{point}: the record does not say on which body it lies. Solve the rig again.", (point,))
+    raise RigRefusal(
+        "NO_LAYOUT", f"{point}: the record does not say on which body it lies. Solve the rig again.", (point,)
+    )
 
 
 def _read_line(
@@ -172,7 +179,9 @@ def _read_line(
         sides = {_side(station, places[j][1], point) for j in (i - 1, i + 1) if 0 <= j <= last}
         if len(sides) > 1:
             raise RigRefusal(
-                "NOT_PARALLEL", f"{point}: the line passes straight through here; this sheet draws lines that turn back.", (point,)
+                "NOT_PARALLEL",
+                f"{point}: the line passes straight through here; this sheet draws lines that turn back.",
+                (point,),
             )
         stops.append(Stop(name, i, point, body, sides.pop(), 0 < i < last, hauled and i == last))
     several = len(solution.lines) > 1
@@ -195,7 +204,11 @@ def _ends_on_drum(solution: RigSolution, line: LineSolution) -> bool:
 
 def _side(here: float, there: float, point: str) -> int:
     if here == there:
-        raise RigRefusal("NOT_PARALLEL", f"{point}: a part runs across the pull; this sheet draws parts along it.", (point,))
+        raise RigRefusal(
+            "NOT_PARALLEL",
+            f"{point}: a part runs across the pull; this sheet draws parts along it.",
+            (point,),
+        )
     return 1 if there > here else -1
 
 
@@ -218,7 +231,9 @@ def _bodies(solution: RigSolution, stalls: Sequence[RigSolution]) -> dict[str, D
         held = solution.bodies.get(name)
         at_stall = _greatest(stall.bodies[name].load_N for stall in stalls if name in stall.bodies)
         winch = name == solution._winch_on
-        bodies[name] = DrawnBody(name, solution._roles[name], station, winch, held.load_N if held else 0.0, at_stall)
+        bodies[name] = DrawnBody(
+            name, solution._roles[name], station, winch, held.load_N if held else 0.0, at_stall
+        )
     return bodies
 
 
@@ -229,7 +244,10 @@ def _blocks(solution: RigSolution, stalls: Sequence[RigSolution]) -> dict[str, D
 
     return {
         name: DrawnBlock(
-            name, _where(solution, name)[0], load(solution, name), _greatest(load(stall, name) for stall in stalls)
+            name,
+            _where(solution, name)[0],
+            load(solution, name),
+            _greatest(load(stall, name) for stall in stalls),
         )
         for name in solution.blocks
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.solution import RigSolution
@@ -27,11 +27,19 @@ from haulwright.publishing.diagram.plan import EYE, Plan, Strand
 from haulwright.publishing.diagram.scheme import Scheme, read_scheme
 from haulwright.publishing.diagram.sizes import Size, find_size
 from haulwright.publishing.diagram.svg import find_light, sheet_head, tag
-from haulwright.publishing.diagram.unrolled import draw_unrolled, unrolled_height
+from haulwright.publishing.diagram.unrolled import draw_unrolled
 from haulwright.publishing.look import HATCH_LINE_PX, HATCH_STEP_PX, STRAND_MIN_PX, Light
 from haulwright.publishing.wording import check_units
 
-_TRIES = ((1.0, "none"), (1.12, "none"), (1.25, "none"), (1.0, "some"), (1.12, "some"), (1.0, "all"), (1.25, "all"))
+_TRIES = (
+    (1.0, "none"),
+    (1.12, "none"),
+    (1.25, "none"),
+    (1.0, "some"),
+    (1.12, "some"),
+    (1.0, "all"),
+    (1.25, "all"),
+)
 
 
 def rig_svg(
@@ -42,6 +50,7 @@ def rig_svg(
     light: str = "paper",
     size: str = "laptop",
     over: Collection[str] = (),
+    limits_N: Mapping[str, float] | None = None,
 ) -> str:
     """Draw a rig as a plan of the ground, and under it the line unrolled from the drum to its made-fast end.
 
@@ -62,6 +71,8 @@ def rig_svg(
     over : collection of str
         ``body:NAME``, ``block:NAME`` and ``line:NAME`` of what is over its limit at stall: its stall figure is a filled
         block with the word in it.
+    limits_N : mapping line -> float, optional
+        Working limit of each line [N], drawn above it in the strip.
 
     Returns
     -------
@@ -84,20 +95,20 @@ def rig_svg(
     inks, measures, units = find_light(light), find_size(size), check_units(units)
     stalls = () if stall is None else (stall,) if isinstance(stall, RigSolution) else tuple(stall)
     scheme = read_scheme(solution, stalls)
-    plan, placed = _arrange(scheme, measures, units, frozenset(over))
+    plan, placed = arrange(scheme, measures, units, frozenset(over))
     body = _sheet(plan, placed, inks) + draw_notes(plan, units, inks, known=bool(stalls))
-    foot = plan.sheet.y1 + notes_height(plan)
+    foot = plan.sheet.y1 + notes_height(plan, units, known=bool(stalls))
     key, high = draw_key(measures, placed, foot, inks)
     body += key
     foot += high
     if measures.strip:
-        body += draw_unrolled(scheme, solution, measures, foot + 8.0, units, inks)
-        foot += 8.0 + unrolled_height(scheme, measures)
+        strips, foot = draw_unrolled(scheme, solution, measures, foot + 8.0, units, inks, limits_N or {})
+        body += strips
     words = f"Plan of the rig {solution.rig}. {solution.sentence}"
     return sheet_head(measures.width, foot + 2.0, words, inks) + body + "</svg>"
 
 
-def _arrange(scheme: Scheme, size: Size, units: str, over: frozenset[str]) -> tuple[Plan, list[Placed]]:
+def arrange(scheme: Scheme, size: Size, units: str, over: frozenset[str]) -> tuple[Plan, list[Placed]]:
     """Lay out with more and more room until every figure finds a place; at last with a key below the sheet."""
     for roomy, keyed in _TRIES:
         plan = make_plan(scheme, size, roomy=roomy)
@@ -144,7 +155,9 @@ def _grid(plan: Plan, light: Light) -> str:
     s, step = plan.sheet, 54.0 if plan.size.vehicle > 30 else 36.0
     cols = [s.x0 + step * k for k in range(1, int((s.x1 - s.x0) / step) + 1)]
     rows = [s.y0 + step * k for k in range(1, int((s.y1 - s.y0) / step) + 1)]
-    data = "".join(f"M{px(x)} {px(s.y0)}V{px(s.y1)}" for x in cols) + "".join(f"M{px(s.x0)} {px(y)}H{px(s.x1)}" for y in rows)
+    data = "".join(f"M{px(x)} {px(s.y0)}V{px(s.y1)}" for x in cols) + "".join(
+        f"M{px(s.x0)} {px(y)}H{px(s.x1)}" for y in rows
+    )
     return f'<path d="{data}" stroke="{light.grid}" stroke-width="1" fill="none"/>' if plan.size.strip else ""
 
 
@@ -164,18 +177,24 @@ def _hub(plan: Plan, index: int, light: Light) -> str:
     if hub.glyph == "ring":
         return ""
     away = (0.0, float(-hub.side)) if plan.size.upright else (float(-hub.side), 0.0)
-    return vehicle((hub.x, hub.y), away, plan.vehicle, light, chocked=hub.glyph == "chocked", drum=hub.body.winch)
+    return vehicle(
+        (hub.x, hub.y), away, plan.vehicle, light, chocked=hub.glyph == "chocked", drum=hub.body.winch
+    )
 
 
 def _strand(plan: Plan, strand: Strand, light: Light) -> str:
     out = []
     if strand.stall:
         sheath = ribbon(strand.stall, plan.px_per_N)
-        out.append(tag("path", class_="sheath", d=sheath, fill=light.paper, stroke=light.ink, stroke_width=1.2))
+        out.append(
+            tag("path", class_="sheath", d=sheath, fill=light.paper, stroke=light.ink, stroke_width=1.2)
+        )
     core = ribbon(strand.expected, plan.px_per_N, STRAND_MIN_PX)
     out.append(tag("path", class_="core", d=core, fill=light.ink))
     marks, thin = plait(strand.expected, plan.px_per_N, STRAND_MIN_PX)
-    out.append(tag("path", class_="plait", d=marks, stroke=light.paper, stroke_width=f"{thin:.2f}", fill="none"))
+    out.append(
+        tag("path", class_="plait", d=marks, stroke=light.paper, stroke_width=f"{thin:.2f}", fill="none")
+    )
     for i, (a, b) in enumerate(zip(strand.knots, strand.knots[1:], strict=False)):
         data = path(bar(*tangent(a, b), plan.sheath_px), closed=True)
         key = f"part:{strand.line.name}:{i}"

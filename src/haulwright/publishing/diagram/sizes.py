@@ -77,12 +77,31 @@ SIZES: Final[Mapping[str, Size]] = MappingProxyType(
         ),
         "card": Size(
             width=365, upright=False, sheath=12.6, gap=40, gap_least=35, part=120, vehicle=18, trunk=8.4, canopy=46,
-            arrow_px_per_kN=1.15, name=13.4, figure=17, stall=13.8, note=13.4, edge=1, margin=26, strip=0, least=150,
+            arrow_px_per_kN=1.15, name=13.4, figure=17, stall=13.8, note=13.4, edge=1, margin=26, strip=0, least=130,
         ),
     }
 )  # fmt: skip
 
-_SCALES: Final = (1.2, 0.9, 0.6, 0.5, 0.4, 0.35, 0.3, 0.25, 0.2, 0.15, 0.12, 0.1, 0.07, 0.05, 0.035, 0.025, 0.02, 0.01)
+_SCALES: Final = (
+    1.2,
+    0.9,
+    0.6,
+    0.5,
+    0.4,
+    0.35,
+    0.3,
+    0.25,
+    0.2,
+    0.15,
+    0.12,
+    0.1,
+    0.07,
+    0.05,
+    0.035,
+    0.025,
+    0.02,
+    0.01,
+)
 
 
 def find_size(name: str) -> Size:

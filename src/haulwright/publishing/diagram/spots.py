@@ -79,9 +79,7 @@ def _middle(plan: Plan) -> XY:
     )
 
 
-def _margin(
-    plan: Plan, ends: tuple[XY, XY], wide: float, high: float
-) -> Iterator[tuple[Box, tuple[XY, XY]]]:
+def _margin(plan: Plan, ends: tuple[XY, XY], wide: float, high: float) -> Iterator[tuple[Box, tuple[XY, XY]]]:
     """Rows (columns on an upright sheet) along the edges, each with a leader to the part."""
     (x1, y1), (x2, y2) = ends
     sheet = plan.sheet
@@ -89,10 +87,16 @@ def _margin(
         x, y = x1 + (x2 - x1) * t, y1 + (y2 - y1) * t
         for slip in (0.0, 1.0, -1.0, 2.0, -2.0):
             if plan.size.upright:
-                for at, edge in ((sheet.x0 + 8.0 + wide / 2.0, wide / 2.0), (sheet.x1 - 8.0 - wide / 2.0, -wide / 2.0)):
+                for at, edge in (
+                    (sheet.x0 + 8.0 + wide / 2.0, wide / 2.0),
+                    (sheet.x1 - 8.0 - wide / 2.0, -wide / 2.0),
+                ):
                     yield _around(at, y + slip * 30.0, wide, high), ((at + edge, y + slip * 30.0), (x, y))
             else:
-                for at, edge in ((sheet.y1 - 8.0 - high / 2.0, -high / 2.0), (sheet.y0 + 8.0 + high / 2.0, high / 2.0)):
+                for at, edge in (
+                    (sheet.y1 - 8.0 - high / 2.0, -high / 2.0),
+                    (sheet.y0 + 8.0 + high / 2.0, high / 2.0),
+                ):
                     yield _around(x + slip * 40.0, at, wide, high), ((x + slip * 40.0, at + edge), (x, y))
 
 
@@ -128,7 +132,11 @@ def at_hub(sheet: Sheet, hub: Hub) -> Spots:
             for off in (8.0, 16.0, 30.0):
                 for sign in (1.0, -1.0):
                     away = sign * (sheet.plan.vehicle * 1.2 + off + (wide if size.upright else high) / 2.0)
-                    x, y = (hub.x + away, hub.y + back * share) if size.upright else (hub.x + back * share, hub.y + away)
+                    x, y = (
+                        (hub.x + away, hub.y + back * share)
+                        if size.upright
+                        else (hub.x + back * share, hub.y + away)
+                    )
                     yield _within(sheet.inner, _around(x, y, wide, high)), None
         yield from _rays((hub.x, hub.y), (60.0, 90.0, 130.0), wide, high)
 
@@ -154,7 +162,9 @@ def _rays(
 ) -> Iterator[tuple[Box, tuple[XY, XY]]]:
     """Places on rays round a point, near ones first, across the pull before along it."""
     first = 0.0 if upright else 90.0
-    angles = [first + sign * d + turn for d in (0, 20, 40, 60, 80) for sign in (1, -1) for turn in (0.0, 180.0)]
+    angles = [
+        first + sign * d + turn for d in (0, 20, 40, 60, 80) for sign in (1, -1) for turn in (0.0, 180.0)
+    ]
     for step in steps:
         for angle in angles:
             dx, dy = math.cos(math.radians(angle)), math.sin(math.radians(angle))

@@ -34,7 +34,11 @@ def text(
     ``bare`` leaves out the halo of the group it stands in. For print the faces are always at hand, and a typesetter
     draws held letters one by one, each halo over the letter before.
     """
-    held = f' textLength="{px(text_px(words, size, weight, face))}"' if len(words) > 1 and light is not PRINT else ""
+    held = (
+        f' textLength="{px(text_px(words, size, weight, face))}"'
+        if len(words) > 1 and light is not PRINT
+        else ""
+    )
     held += ' stroke="none"' if bare else ""
     family = f' font-family="{_STACKS[face]}"' if face != FACE_TEXT else ""
     place = f' text-anchor="{anchor}"' if anchor != "start" else ""

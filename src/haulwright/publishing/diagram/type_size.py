@@ -35,4 +35,18 @@ def text_px(text: str, size_px: float, weight: int = 400, face: str = FACE_TEXT)
     return size_px * sum(_advance(letter, face, weight) for letter in text)
 
 
-__all__ = ["FACE_TEXT", "FACE_TITLE", "text_px"]
+def cut(text: str, room_px: float, size_px: float, weight: int = 400) -> str:
+    """Return a text shortened with an ellipsis until it is at most ``room_px`` wide.
+
+    Examples
+    --------
+    >>> cut("oak", 200.0, 15.0), len(cut("the old oak by the gate", 60.0, 15.0)) < 23
+    ('oak', True)
+    """
+    shown = text
+    while len(shown) > 2 and text_px(shown, size_px, weight) > room_px:
+        shown = shown.rstrip("…")[:-1].rstrip() + "…"
+    return shown
+
+
+__all__ = ["FACE_TEXT", "FACE_TITLE", "cut", "text_px"]

@@ -1,52 +1,32 @@
-"""The line, unrolled: from the drum to its made-fast end, height is tension from zero, one strip per line."""
+"""The line, unrolled: all lines of a rig as strips, one under the other, joined where one hauls the other."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 
-from haulwright.mechanics.solution import ContactSolution, RigSolution
-from haulwright.publishing.diagram.geometry import XY, hatching, path, px
-from haulwright.publishing.diagram.labels import block_name, body_name
-from haulwright.publishing.diagram.scheme import DrawnLine, DrawnPart, Scheme
+from haulwright.mechanics.solution import RigSolution
+from haulwright.publishing.diagram.geometry import path
+from haulwright.publishing.diagram.scheme import Scheme
 from haulwright.publishing.diagram.sizes import Size
+from haulwright.publishing.diagram.strip import Frame, Strip
 from haulwright.publishing.diagram.svg import tag, text
-from haulwright.publishing.diagram.type_size import FACE_TITLE, text_px
+from haulwright.publishing.diagram.type_size import FACE_TITLE
 from haulwright.publishing.look import Light
-from haulwright.publishing.wording import force
 
 _TITLE = 34.0
-
-
-def _foot(size: Size) -> float:
-    return 2.0 * (size.note + 5.0) + 8.0
-
-
-def unrolled_height(scheme: Scheme, size: Size) -> float:
-    """Return the height of the whole drawing [px]."""
-    strips = sum(_strip_height(scheme, line, size) + _foot(size) for line in scheme.lines)
-    return _TITLE + (0.0 if not size.upright else 20.0) + strips + (len(scheme.lines) - 1) * 22.0
-
-
-def _strip_height(scheme: Scheme, line: DrawnLine, size: Size) -> float:
-    own = max(part.stall_N or part.tension_N for part in line.parts)
-    return size.strip * own / scheme.greatest + (_above(size) if _is_low(scheme, line, size) else 0.0)
-
-
-def _is_low(scheme: Scheme, line: DrawnLine, size: Size) -> bool:
-    """Tell whether the figures of a strip stand above it, because some part is too low to hold them."""
-    least = min(part.stall_N or part.tension_N for part in line.parts)
-    return size.strip * least / scheme.greatest < size.figure + size.stall + 20.0
-
-
-def _above(size: Size) -> float:
-    return size.figure + (size.stall + 4.0 if size.upright else 0.0) + 8.0
+_BETWEEN = 22.0
 
 
 def draw_unrolled(
-    scheme: Scheme, solution: RigSolution, size: Size, top: float, units: str, light: Light
-) -> str:
-    """Return the strips of all lines, the hauled one first, joined where one hauls the other.
+    scheme: Scheme,
+    solution: RigSolution,
+    size: Size,
+    top: float,
+    units: str,
+    light: Light,
+    limits_N: Mapping[str, float],
+) -> tuple[str, float]:
+    """Return the strips of all lines, the hauled one first, and where they end [px].
 
     Parameters
     ----------
@@ -58,184 +38,38 @@ def draw_unrolled(
         Upper edge [px].
     units : str
     light : Light
+    limits_N : mapping line -> float
+        Working limit of each line [N], where it is known.
     """
-    out = [text("The line, unrolled", size.edge + 2.0, top + 20.0, 20.0, light, weight=600, face=FACE_TITLE)]
+    known = {line.name: limits_N[line.name] for line in scheme.lines if line.name in limits_N}
+    scale = (size.strip - 4.0) / max(scheme.greatest, *known.values(), 0.0)
+    frame = Frame(scheme, size, scale, units, light, known)
+    edge = size.edge + 2.0
+    out = [text("The line, unrolled", edge, top + 20.0, 20.0, light, weight=600, face=FACE_TITLE)]
     note = "Height is tension, from zero. Hatched: lost to friction."
     top += _TITLE
     if size.upright:
-        out.append(text(note, size.edge + 2.0, top + 4.0, size.note, light, fill=light.ink_2))
+        out.append(text(note, edge, top + 4.0, size.note, light, fill=light.ink_2))
         top += 20.0
     else:
-        out.append(text(note, size.width - size.edge - 2.0, top - 14.0, size.note, light, anchor="end", fill=light.ink_2))
-    strips = []
+        right = size.width - edge
+        out.append(text(note, right, top - 14.0, size.note, light, anchor="end", fill=light.ink_2))
+    strips: list[Strip] = []
     for line in scheme.lines:
         contacts = sorted((c for c in solution.contacts if c.line == line.name), key=lambda c: -c.index)
-        strip = _Strip(scheme, line, contacts, size, top, units, light)
+        strip = Strip(frame, line, contacts, top)
         out.append(strip.draw())
         strips.append(strip)
-        top = strip.base + _foot(size) + 22.0
-    out += [_join(strips[0], strip, light) for strip in strips[1:]]
-    return "".join(out)
+        top = strip.base + frame.foot() + _BETWEEN
+    out += [_join(frame, strips[0], strip) for strip in strips[1:]]
+    return "".join(out), top - _BETWEEN
 
 
-def _join(first: _Strip, other: _Strip, light: Light) -> str:
+def _join(frame: Frame, first: Strip, other: Strip) -> str:
     """A line from the place where the first strip lies on a body to the end of the strip that this body hauls."""
     here = first.place_of(other.line.stops[-1].body)
     if here is None:
         return ""
-    y = other.top - 12.0
-    points = [(here, first.base + _foot(first.size) - 2.0), (here, y), (other.x0 + 4.0, y), (other.x0 + 4.0, other.top)]
-    return f'<path class="joined" d="{path(points)}" stroke="{light.ink}" stroke-width="1.6" fill="none"/>'
-
-
-class _Strip:
-    def __init__(
-        self, scheme: Scheme, line: DrawnLine, contacts: Sequence[ContactSolution], size: Size, top: float,
-        units: str, light: Light,
-    ) -> None:  # fmt: skip
-        self.scheme, self.line, self.size, self.units, self.light = scheme, line, size, units, light
-        self.contacts = contacts
-        self.parts = line.parts[::-1]
-        self.top, self.base = top, top + _strip_height(scheme, line, size)
-        self.low = _is_low(scheme, line, size)
-        self.px_per_N = (size.strip - 4.0) / scheme.greatest
-        self.x0, self.x1 = size.edge + 10.0, size.width - size.edge - 12.0
-        bend = 90.0 if not size.upright else 30.0 if len(self.parts) < 4 else 14.0
-        self.bend = bend if len(self.parts) > 1 else 0.0
-        self.run = (self.x1 - self.x0 - self.bend * (len(self.parts) - 1)) / len(self.parts)
-
-    def place_of(self, body: str) -> float | None:
-        """Return where along the strip a body is met [px]."""
-        stops = self.line.stops[::-1]
-        for i, stop in enumerate(stops):
-            if stop.body == body:
-                return self.x0 if i == 0 else self.x1 if i == len(stops) - 1 else self._start(i) - self.bend / 2.0
-        return None
-
-    def _start(self, i: int) -> float:
-        return self.x0 + i * (self.run + self.bend)
-
-    def _outline(self, heights: Sequence[float]) -> list[XY]:
-        points: list[XY] = [(self.x0, self.base)]
-        for i, height_N in enumerate(heights):
-            y = self.base - height_N * self.px_per_N
-            points += [(self._start(i), y), (self._start(i) + self.run, y)]
-        return [*points, (self.x1, self.base)]
-
-    def draw(self) -> str:
-        light = self.light
-        expected = self._outline([p.tension_N for p in self.parts])
-        out = []
-        if self.parts[0].stall_N is not None:
-            stalled = self._outline([p.stall_N or 0.0 for p in self.parts])
-            full = self.base - max(p.stall_N or 0.0 for p in self.parts) * self.px_per_N
-            lost = hatching([*stalled[1:-1], (self.x1, full), (self.x0, full)], 6.0)
-            out.append(tag("path", d=lost, stroke=light.hatch, stroke_width=1, opacity=f"{light.hatch_op:g}"))
-            outline = path(stalled, closed=True)
-            out.append(tag("path", class_="stall", d=outline, fill=light.paper, stroke=light.ink, stroke_width=1.4))
-        out.append(tag("path", class_="expected", d=path(expected, closed=True), fill=light.ink))
-        ground = path([(self.x0 - 8.0, self.base), (self.x1 + 8.0, self.base)])
-        out.append(tag("path", d=ground, stroke=light.ink, stroke_width=1.4))
-        out += [self._figures(i, part) for i, part in enumerate(self.parts)]
-        out += [self._contact(i, contact) for i, contact in enumerate(self.contacts)]
-        return "".join([*out, self._ends()])
-
-    def _figures(self, i: int, part: DrawnPart) -> str:
-        s, light = self.size, self.light
-        middle = self._start(i) + self.run / 2.0
-        solid = part.tension_N * self.px_per_N
-        room = (part.stall_N or part.tension_N) * self.px_per_N
-        words = force(part.tension_N, self.units, unit=False)
-        if self.low:
-            return self._figures_above(middle, self.base - room, words, part) + self._hit(i, part, room)
-        inside = solid >= s.figure + 4.0
-        y = self.base - (solid / 2.0 - s.figure * 0.36 if inside else solid + 5.0)
-        out = text(words, middle, y, s.figure, light, weight=700, anchor="middle", fill=light.paper if inside else "")
-        if part.stall_N is not None:
-            below = s.figure + 8.0 if not inside else 0.0
-            free = room - solid - below
-            at = self.base - room + min(free / 2.0 + s.figure * 0.36, 26.0 + s.figure * 0.36)
-            out += self._stall_words(force(part.stall_N, self.units, unit=False), middle, at, free)
-        return out + self._hit(i, part, room)
-
-    def _hit(self, i: int, part: DrawnPart, room: float) -> str:
-        x0, x1, y0 = self._start(i), self._start(i) + self.run, self.base - room
-        corners = [(x0, y0), (x1, y0), (x1, self.base), (x0, self.base)]
-        key = f"part:{part.line}:{part.index}"
-        return tag("path", data_of=key, d=path(corners, closed=True), fill="none", pointer_events="all")
-
-    def _figures_above(self, middle: float, y: float, words: str, part: DrawnPart) -> str:
-        s, light = self.size, self.light
-        if part.stall_N is None:
-            return text(words, middle, y - 6.0, s.figure, light, weight=700, anchor="middle")
-        stall = force(part.stall_N, self.units, unit=False)
-        if s.upright:
-            return text(words, middle, y - s.stall - 10.0, s.figure, light, weight=700, anchor="middle") + text(
-                stall, middle, y - 6.0, s.stall, light, weight=600, anchor="middle"
-            )
-        stall = f"{stall} at stall"
-        first = text_px(words, s.figure, 700)
-        left = middle - (first + 10.0 + text_px(stall, s.stall, 600)) / 2.0
-        return text(words, left, y - 6.0, s.figure, light, weight=700) + text(
-            stall, left + first + 10.0, y - 6.0, s.stall, light, weight=600
-        )
-
-    def _stall_words(self, words: str, x: float, y: float, free: float) -> str:
-        s, light = self.size, self.light
-        size = s.figure if free >= s.figure else s.stall
-        long = f"{words} at stall"
-        if text_px(long, size, 600) < self.run - 8.0:
-            words = long
-        return text(words, x, y, size, light, weight=600, anchor="middle")
-
-    def _contact(self, i: int, contact: ContactSolution) -> str:
-        s, light = self.size, self.light
-        x = self._start(i + 1) - self.bend / 2.0
-        lost = abs(self.parts[i].tension_N - self.parts[i + 1].tension_N)
-        keeps = f"keeps {100.0 / contact.ratio:.1f} %"
-        name = block_name(contact.at, self.scheme.blocks[contact.at].body)
-        degrees = f"{math.degrees(contact.wrap_rad):.0f}°"
-        options = [
-            (f"{name}, turned {degrees}", f"{keeps}, loses {force(lost, self.units, unit=False)} {self.units}"),
-            (f"{name}, turned {degrees}", keeps),
-            (name, keeps),
-            (contact.at, keeps),
-            (contact.at, f"{100.0 / contact.ratio:.1f} %"),
-            (contact.at, ""),
-        ]
-        pitch = min(self.run + self.bend, 2.0 * (x - self._end_px(0) - self.x0), 2.0 * (self.x1 - self._end_px(-1) - x)) - 10.0
-        first, second = next(
-            (o for o in options if max(text_px(o[0], s.name, 600), text_px(o[1], s.note)) <= pitch), ("", "")
-        )
-        y = self.base + s.name + 6.0
-        tick = f'<path d="M{px(x)} {px(self.base)}v5" stroke="{light.ink}" stroke-width="1.4"/>'
-        return (
-            tick
-            + text(first, x, y, s.name, light, weight=600, anchor="middle")
-            + text(second, x, y + s.note + 5.0, s.note, light, anchor="middle", fill=light.ink_2)
-        )
-
-    def _end_words(self, i: int) -> tuple[str, str]:
-        stop = self.line.stops[-1] if i == 0 else self.line.stops[0]
-        name = body_name(stop.body, self.scheme.bodies[stop.body].role)
-        return "drum" if stop.drum else "made fast", f"on {name}"
-
-    def _end_px(self, i: int) -> float:
-        first, second = self._end_words(i)
-        return max(text_px(first, self.size.name, 600), text_px(second, self.size.note))
-
-    def _ends(self) -> str:
-        s, light = self.size, self.light
-        y = self.base + s.name + 6.0
-        out = ""
-        for i, x, anchor in ((0, self.x0 - 6.0, "start"), (-1, self.x1 + 8.0, "end")):
-            first, second = self._end_words(i)
-            out += text(first, x, y, s.name, light, weight=600, anchor=anchor)
-            out += text(second, x, y + s.note + 5.0, s.note, light, anchor=anchor, fill=light.ink_2)
-        if self.line.hauled:
-            drum = path([(self.x0 - 3.0, self.base + 1.0), (self.x0 - 3.0, self.top)])
-            out += tag("path", d=drum, stroke=light.ink, stroke_width=5)
-        end = (self.x1 + 4.0, self.base - 5.0)
-        return out + tag(
-            "circle", cx=end[0], cy=end[1], r=4.5, fill=light.paper, stroke=light.ink, stroke_width=1.6
-        )
+    x, y = other.x0 + 4.0, other.top - 12.0
+    points = [(here, first.base + frame.foot() - 2.0), (here, y), (x, y), (x, other.top)]
+    return tag("path", class_="joined", d=path(points), stroke=frame.light.ink, stroke_width=1.6, fill="none")
