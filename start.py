@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import platform
 import shutil
 import subprocess
 import sys
@@ -72,13 +73,20 @@ def step(words: str, command: list[str | Path]) -> None:
     print(f" {time.monotonic() - begun:.0f} s", file=sys.stderr)
 
 
+def usable() -> bool:
+    """Return whether there is an environment of this very Python with a pip that works."""
+    try:
+        words = (VENV / "pyvenv.cfg").read_text(encoding="utf-8").split()
+        asked = subprocess.run([str(PYTHON), "-m", "pip", "--version"], capture_output=True, check=False)
+    except OSError:
+        return False
+    return platform.python_version() in words and asked.returncode == 0
+
+
 def set_up(kind: str) -> None:
     """Make .venv and install the locked packages of this kind and Haulwright itself."""
     print(f"Setting up in {VENV.name}/ (once; later starts skip this):", file=sys.stderr)
-    usable = PYTHON.exists() and subprocess.run(
-        [str(PYTHON), "-m", "pip", "--version"], capture_output=True, check=False
-    )
-    if not usable or usable.returncode or not any(VENV.glob("set-up-*")):
+    if not usable():
         shutil.rmtree(VENV, ignore_errors=True)
         step("making the environment", [sys.executable, "-m", "venv", VENV])
     pip: list[str | Path] = [PYTHON, "-m", "pip", "install", "--quiet"]

@@ -63,3 +63,14 @@ def test_an_old_python_is_told_so(start, monkeypatch, capsys):
     monkeypatch.setattr(sys, "version_info", (3, 10, 0))
     assert start.main(["demo"]) == 2
     assert "3.11" in capsys.readouterr().err
+
+
+def test_an_environment_of_another_python_is_made_anew(start):
+    assert not start.usable()
+    start.VENV.mkdir()
+    (start.VENV / "pyvenv.cfg").write_text("version = 3.11.0\n", encoding="utf-8")
+    start.PYTHON.symlink_to(sys.executable)
+    assert not start.usable()
+    (start.VENV / "pyvenv.cfg").write_text(f"version = {start.platform.python_version()}\n", encoding="utf-8")
+    start.PYTHON.unlink()
+    assert not start.usable()  # no interpreter in it

@@ -88,6 +88,20 @@ def write_report(campaign: CampaignResult, folder: Path, units: str) -> Written:
     return path, "test report, opens in any browser"
 
 
+def card_title(rig: str) -> str:
+    """Return the head of a card: the rig in words.
+
+    Examples
+    --------
+    >>> card_title("two-part/on-load, oak"), card_title("three-part/off-load")
+    ('Two-part to oak, own winch', "Three-part, helper's winch")
+    """
+    name, _, rest = rig.partition("/")
+    suffix, _, anchor = rest.partition(", ")
+    winch = {"on-load": ", own winch", "off-load": ", helper's winch"}.get(suffix, "")
+    return name[:1].upper() + name[1:] + (f" to {anchor}" if anchor else "") + winch
+
+
 def write_card(
     plan: Plan,
     candidate: Candidate,
@@ -111,7 +125,7 @@ def write_card(
             candidate,
             expected,
             stall,
-            title=plan.pull,
+            title=card_title(candidate.rig),
             units=units,
             paper=paper,
             stamp=stamp,
