@@ -17,9 +17,26 @@ A message says which input, its value, what was expected and what to do.
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from haulwright.version import __version__
+
+UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_BREAKS = re.compile(f"{UNPRINTABLE.pattern}|[\t\n]")
+_LONGEST = 1000  # of a message: what is pasted in by mistake must not bury what is said about it
+
+
+def one_line(text: str) -> str:
+    """Return a text as one printable line of bounded length: controls escaped, the middle of a long one left out.
+
+    Examples
+    --------
+    >>> one_line("oak\\x1b[31m\\n")
+    'oak\\\\x1b[31m\\\\n'
+    """
+    text = _BREAKS.sub(lambda found: found[0].encode("unicode_escape").decode("ascii"), text)
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST // 2]} … {text[-_LONGEST // 2 :]}"
 
 
 class HaulwrightError(Exception):
@@ -49,10 +66,11 @@ class Refusal(HaulwrightError, ValueError):  # noqa: N818 - the public name
     def __init__(
         self, code: str, message: str, where: tuple[str, ...] | list[str] = (), line: int | None = None
     ) -> None:
+        message = one_line(message)
         super().__init__(message)
         self.code = code
         self.message = message
-        self.where = tuple(where)
+        self.where = tuple(one_line(name) for name in where)
         self.line = line
 
     def to_dict(self) -> dict[str, Any]:

@@ -9,7 +9,7 @@ import datetime
 import hashlib
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -186,6 +186,22 @@ def solve_at_stall(
     return solve_rig(rig, 1.0, effort=pull_N), solve_rig(rig, most, effort=pull_N)
 
 
+def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution]) -> RigSolution:
+    """Return a solution with the caution of its loads at winch stall, for a reader who sees the record alone."""
+    from haulwright.notices import Code
+    from haulwright.quantities.units import show
+
+    pull_N = next(iter(at_stall[0].effort_N.values()))
+    expected_N = next(iter(solution.effort_N.values()))
+    loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
+    words = show(pull_N, "kN") + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
+    told = [Code.STALL.notice(tuple(loads), stall=words)]
+    if pull_N < expected_N and not any(notice.code == "UNIT_LOAD" for notice in solution.notices):
+        text = f"The winch stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: it will not move."
+        told.insert(0, Code.OUT_OF_RANGE.notice(("winch",), text=text))
+    return replace(solution, notices=(*solution.notices, *told))
+
+
 def list_rigs() -> RigList:
     """Return every named rig with its path from the drum."""
     from haulwright.mechanics.statics import solve_rig as solve
@@ -230,7 +246,7 @@ def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
 
 
 def measure_trial(
-    logs: Sequence[str | Path] | str | Path,
+    logs: Sequence[str | Path] | str | Path | Mapping[str, Mapping[str, Any]],
     *,
     rig: Given | Rig,
     devices: Sequence[str] = (),
@@ -246,8 +262,9 @@ def measure_trial(
 
     Parameters
     ----------
-    logs : path or sequence of paths
-        One joint log, or line and anchor log.
+    logs : path, sequence of paths, or mapping
+        One joint log, or line and anchor log; or the readings themselves:
+        ``{"line": {"time_s": […], "force": […], "unit": "kgf"}, "anchor": {…}}``.
     rig : path, mapping, notation, name or Rig
     devices : sequence of str
         From the drum, one per block.
@@ -273,19 +290,24 @@ def measure_trial(
     Refusal
         A log or rig that cannot be read, or a run from which no honest number can be had.
     """
+    from haulwright.trials.arrays import log_from_arrays
     from haulwright.trials.estimate import measure
     from haulwright.trials.friction import friction_of_run, rig_model
     from haulwright.trials.place import advantage_relation
     from haulwright.trials.readers import read_log
 
-    paths = [Path(log) for log in ([logs] if isinstance(logs, str | Path) else logs)]
     model = rig_model(read_rig(rig), devices)
-    log = read_log(
-        paths, line_column=line_column, anchor_column=anchor_column, unit=unit, date_order=date_order
-    )
+    if isinstance(logs, Mapping):
+        name, log = "readings", log_from_arrays(logs)
+    else:
+        paths = [Path(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
+        log = read_log(
+            paths, line_column=line_column, anchor_column=anchor_column, unit=unit, date_order=date_order
+        )
+        name = paths[0].stem
     result = measure(
         log,
-        run=run or paths[0].stem,
+        run=run or name,
         rig_name=model.rig.name,
         frictionless=model.frictionless,
         lowest=model.lowest,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import math
 import re
 import tomllib
 from collections.abc import Mapping
@@ -19,6 +20,7 @@ from haulwright.sources import Source
 _KEYS = ("k", "u", "interval95", "valid_N", "source", "name", "valid")
 _NEEDED = ("k", "u", "interval95", "valid_N", "source")
 _BARE = re.compile(r"^[A-Za-z0-9_-]+$")
+_GREATEST_BYTES = 2_000_000
 _LINE = re.compile(r"at line (\d+)")
 
 
@@ -73,15 +75,30 @@ def load_user(path: str | Path) -> dict[str, Row]:
     """
     file = Path(path)
     try:
-        data = tomllib.loads(file.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
+        if file.stat().st_size > _GREATEST_BYTES:
+            raise CatalogueRefusal(
+                "TOO_LARGE",
+                f"Devices file {file} is over 2 MB: give the devices.toml of a campaign.",
+                (str(file),),
+            )
+        data = tomllib.loads(file.read_text(encoding="utf-8-sig"))
+    except UnicodeDecodeError as error:
         raise CatalogueRefusal(
-            "FILE", f"Devices file {file} cannot be read: {error}.", (str(file),)
+            "FILE",
+            f"Devices file {file} is not UTF-8 text: give the devices.toml of a campaign.",
+            (str(file),),
         ) from error
     except tomllib.TOMLDecodeError as error:
         found = _LINE.search(str(error))
         line = int(found[1]) if found else None
         raise CatalogueRefusal("TOML", f"Devices file {file}: {error}.", (str(file),), line) from error
+    except (
+        OSError,
+        ValueError,
+        RecursionError,
+    ) as error:  # ValueError: a path no system takes, a huge number
+        why = getattr(error, "strerror", None) or error
+        raise CatalogueRefusal("FILE", f"Devices file {file} cannot be read: {why}.", (str(file),)) from error
     devices = data.get("devices")
     if not isinstance(devices, dict) or not devices:
         raise CatalogueRefusal(
@@ -142,7 +159,13 @@ def _device(name: str, given: Any) -> Row:
 def _number(name: str, key: str, value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise CatalogueRefusal("NUMBER", f"Device {name!r}: {key} = {value!r} is not a number.", (name, key))
-    return float(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise CatalogueRefusal("NUMBER", f"Device {name!r}: {key} is not a finite number.", (name, key))
+    return number
 
 
 def _pair(name: str, key: str, value: Any) -> tuple[float, float]:

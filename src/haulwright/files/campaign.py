@@ -8,6 +8,7 @@ refused with its line.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from haulwright.errors import FileRefusal
 from haulwright.files.faults import locate, nearest, refusal
 from haulwright.files.runsheet import RunEntry, read_run_sheet
 from haulwright.files.yamlfile import (
@@ -184,7 +186,7 @@ def read_campaign(folder: str | Path) -> CampaignFolder:
         A file is missing or wrong, or names a run, cell, device or log that is not known; with file and line.
     """
     folder = Path(folder)
-    if not folder.is_dir():
+    if not os.path.isdir(folder):  # noqa: PTH112 - also False for a path that no system takes
         raise refusal("NO_FILE", str(folder), None, "there is no such folder. Give a campaign's folder.")
     spec = validate_mapping(load_yaml(folder / "campaign.yaml"), CampaignSpec, "campaign.yaml")
     runs = read_run_sheet(folder / "runs.csv", folder / "logs")
@@ -212,9 +214,14 @@ def _known(entry: RunEntry, spec: CampaignSpec) -> None:
 
 def _read_decisions(path: Path, runs: tuple[RunEntry, ...]) -> Decisions:
     """Read the decisions, if the file is there; each must speak of a run of the campaign."""
-    if not path.exists() or not path.read_text(encoding="utf-8").strip():
+    if not path.exists():
         return Decisions()
-    mapping = load_yaml(path)
+    try:
+        mapping = load_yaml(path)
+    except FileRefusal as refused:
+        if refused.code == "EMPTY":
+            return Decisions()
+        raise
     decisions = validate_mapping(mapping, Decisions, path.name)
     known = {entry.run for entry in runs}
     sections: Mapping[str, tuple[Decision, ...]] = {

@@ -173,11 +173,11 @@ class WinchPlace(FileModel):
     """Which winch of the kit, and what it stands on: the stuck vehicle or the name of an anchor."""
 
     id: Annotated[str, Field(min_length=1)]
-    on: str = ""
+    on: str | None = None
 
 
 class Want(FileModel):
     """What is wanted: travel of the stuck vehicle, and the least gap kept between it and the anchor's blocks [m]."""
 
-    travel: Annotated[Length, Positive] = 5.0
+    travel: Annotated[Length, Field(ge=0.01)] = 5.0
     least_gap: Annotated[Length, Positive] = 2.0

@@ -50,7 +50,7 @@ class PullFile(FileModel):
                 f"{self.vehicle.name!r} is both the stuck vehicle and an anchor: give them two names"
             )
         places = [self.vehicle.name, *anchors]
-        if self.winch.on and self.winch.on not in places:
+        if self.winch.on is not None and self.winch.on not in places:
             raise ValueError(f"the winch stands on {self.winch.on!r}: {nearest(self.winch.on, places)}")
         return self
 
@@ -145,11 +145,11 @@ def read_pull(
         site=written.site,
         want=written.want,
         winch=gear.winch(written.winch.id),
-        winch_on=written.winch.on or written.vehicle.name,
+        winch_on=written.vehicle.name if written.winch.on is None else written.winch.on,
         kit=gear,
         friction=read_friction(rows) if rows is not None else {},
         rule=written.rule,
-        rig=rig or written.rig,
+        rig=written.rig if rig is None else rig,
     )
 
 

@@ -7,11 +7,12 @@ blocks on the ground, straps, several winches) is refused here by name.
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from haulwright.errors import RigRefusal
+from haulwright.errors import UNPRINTABLE, RigRefusal
 from haulwright.files.faults import locate
 from haulwright.files.rig_model import BlockModel, LineModel, RigModel
 from haulwright.files.yamlfile import load_yaml, validate_mapping
@@ -57,7 +58,12 @@ def read_rig(given: str | Path | Mapping[str, Any] | Rig) -> Rig:
         return notation.parse_notation(text)
     if isinstance(given, str) and tackles.find(text):
         return tackles.named_rig(text)
-    if isinstance(given, Path) or text.endswith((".yaml", ".yml")) or Path(text).exists():
+    if not text.strip() or UNPRINTABLE.search(text):
+        raise RigRefusal(
+            "UNKNOWN",
+            f"{text!r} names no rig. Give a rig file, a name of 'haulwright rig list', or a path from the drum.",
+        )
+    if isinstance(given, Path) or text.endswith((".yaml", ".yml")) or os.path.exists(text):  # noqa: PTH110
         return rig_from_mapping(load_yaml(text), Path(text).name)
     return tackles.named_rig(text)
 
@@ -111,7 +117,7 @@ class _Builder:
         self.roles[model.load.name] = LOAD
         places, placed = self._places()
         bodies = {n: Body(n, role, places[n], self._eyes(n)) for n, role in self.roles.items()}
-        law = law_from(model.sheaves, "sheaves") if model.sheaves else None
+        law = law_from(model.sheaves, "sheaves") if model.sheaves is not None else None
         blocks = {n: self._block(n, b) for n, b in model.blocks.items()}
         lines = {n: self._line(n, line) for n, line in model.lines.items()}
         return Rig(
@@ -190,9 +196,11 @@ class _Builder:
     def _stations(self) -> dict[str, Vec]:
         model = self.model
         beside = {n: a.beside for n, a in model.anchors.items() if a and a.beside}
-        order = model.order or [n for n in self.roles if n not in beside]
+        order = [n for n in self.roles if n not in beside] if model.order is None else model.order
         for name in order:
             self._known(name, list(self.roles), "order")
+            if order.count(name) > 1:
+                raise RigRefusal("INPUT", f"order: names {name} twice. Name every body once.", (name,))
         stations = {name: (float(order.index(name)), 0.0, 0.0) for name in order}
         for name, other in beside.items():
             stations.setdefault(name, stations[self._known(other, list(stations), name)])
@@ -220,7 +228,9 @@ class _Builder:
             raise RigRefusal(
                 "INPUT", "There is no anchor. Describe at least one under anchors:.", ("anchors",)
             )
-        toward = self._known(load.toward, list(self.roles), "toward") if load.toward else anchors[0]
+        toward = (
+            self._known(load.toward, list(self.roles), "toward") if load.toward is not None else anchors[0]
+        )
         step = add(places[toward], places[load.name], -1.0)
         if not any(step):
             raise RigRefusal(
@@ -241,7 +251,7 @@ class _Builder:
 
     def _block(self, name: str, block: BlockModel) -> Block:
         body, eye = (name, None) if block.floating else self._body_eye(block.on or "", name)
-        own: Law | None = law_from(block.sheave, name) if block.sheave else None
+        own: Law | None = law_from(block.sheave, name) if block.sheave is not None else None
         turn = (
             block.wrap
             if block.wrap is not None

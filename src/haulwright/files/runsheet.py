@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import os
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from haulwright.errors import UNPRINTABLE
 from haulwright.files.faults import nearest, refusal
 
 HEADERS = (
@@ -115,6 +117,11 @@ def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
         raise refusal(
             "ENCODING", path.name, None, "cannot be read as UTF-8 text: save it as CSV, UTF-8."
         ) from None
+    if control := UNPRINTABLE.search(text.replace("\r", "")):
+        line = text.count("\n", 0, control.start()) + 1
+        raise refusal(
+            "ENCODING", path.name, line, f"holds the control character {control[0]!r}: save it as CSV, UTF-8."
+        )
     first = text.partition("\n")[0]
     reader = csv.reader(
         text.splitlines(keepends=True), delimiter=";" if first.count(";") > first.count(",") else ","
@@ -184,7 +191,7 @@ def _log(name: str, line: int, column: str, log: str, logs: Path) -> Path:
     """Return the path of a log; it must lie in the logs folder."""
     path = logs / log.removeprefix("logs/")
     inside = path.resolve().is_relative_to(logs.resolve())
-    if inside and path.is_file():
+    if inside and os.path.isfile(path):  # noqa: PTH113 - also False for a name longer than any system takes
         return path
     found = (
         sorted(p.relative_to(logs).as_posix() for p in logs.rglob("*") if p.is_file())

@@ -20,7 +20,7 @@ from ruamel.yaml.comments import TaggedScalar
 from ruamel.yaml.constructor import DuplicateKeyError
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from haulwright.errors import FileRefusal, QuantityRefusal
+from haulwright.errors import UNPRINTABLE, FileRefusal, QuantityRefusal
 from haulwright.files.faults import collect, locate, nearest, refusal
 from haulwright.quantities.unit_table import DIMENSIONS
 from haulwright.quantities.units import parse
@@ -62,7 +62,7 @@ def quantity(dimension: str, example: str) -> BeforeValidator:
             raise ValueError(
                 f"a {dimension} needs its unit, such as {example} (or a units: block at the top)"
             )
-        return parse(value if isinstance(value, str) else float(value), dimension, default_unit=default)
+        return parse(value, dimension, default_unit=default)
 
     return BeforeValidator(check)
 
@@ -126,6 +126,12 @@ def load_yaml(path: str | Path) -> Mapping[str, Any]:
         raise refusal("SYNTAX", path.name, None, f"not readable as YAML ({problem}).") from None
     except RecursionError:
         raise refusal("SYNTAX", path.name, None, "nested too deep to be a file of this kind.") from None
+    except (
+        ValueError,
+        OverflowError,
+        TypeError,
+    ) as err:  # a tag such as !!int, or a number of thousands of digits
+        raise refusal("SYNTAX", path.name, None, f"a value cannot be read ({err}).") from None
     if doc is None:
         raise refusal("EMPTY", path.name, None, "the file is empty: expected keys with values.")
     if not isinstance(doc, Mapping):
@@ -165,7 +171,10 @@ def validate_mapping(mapping: Mapping[str, Any], model: type[M], what: str) -> M
         raise refusal(
             "NOT_A_MAPPING", what, None, f"expected keys with values, not {type(mapping).__name__}."
         )
-    data = _plain(mapping, itertools.count())
+    try:
+        data = _plain(mapping, itertools.count(), what)
+    except RecursionError:
+        raise refusal("SYNTAX", what, None, "nested too deep, or a part that holds itself.") from None
     units = _units(data.pop("units", {}) if "units" not in model.model_fields else {}, mapping, what)
     try:
         return model.model_validate(data, context={"units": units})
@@ -189,23 +198,33 @@ def _text(path: Path) -> str:
         raise refusal("NO_FILE", str(path), None, f"there is no such file.{hint}") from None
     except UnicodeDecodeError:
         raise refusal("ENCODING", path.name, None, "not UTF-8 text: save it as UTF-8.") from None
-    except OSError as err:
-        raise refusal("NO_FILE", str(path), None, f"cannot be read ({err.strerror}).") from None
+    except (OSError, ValueError) as err:
+        why = getattr(err, "strerror", None) or err
+        raise refusal("NO_FILE", str(path), None, f"cannot be read ({why}).") from None
 
 
-def _plain(node: Any, counter: Iterator[int]) -> Any:
+def _plain(node: Any, counter: Iterator[int], what: str) -> Any:
     """Return plain mappings, lists and scalars with text keys; aliases are written out, up to a limit."""
     if next(counter) > MOST_VALUES:
         raise FileRefusal(
-            "TOO_LARGE", f"Over {MOST_VALUES} values: too many aliases, or no hand-written file."
+            "TOO_LARGE",
+            f"{what}: over {MOST_VALUES} values: too many aliases, or no hand-written file.",
+            (what,),
         )
     if isinstance(node, TaggedScalar):
         return f"!{node.tag.value.lstrip('!')} {node.value}".strip()
     if isinstance(node, Mapping):
-        return {str(key): _plain(value, counter) for key, value in node.items()}
+        return {_printable(str(key), what): _plain(value, counter, what) for key, value in node.items()}
     if isinstance(node, list | tuple):
-        return [_plain(value, counter) for value in node]
-    return node
+        return [_plain(value, counter, what) for value in node]
+    return _printable(node, what) if isinstance(node, str) else node
+
+
+def _printable(text: str, what: str) -> str:
+    """Refuse control characters: they reach the terminal and the drawing from here."""
+    if UNPRINTABLE.search(text):
+        raise refusal("VALUE", what, None, f"{text!r} holds a control character: type it anew.")
+    return text
 
 
 def _units(block: Any, mapping: Mapping[str, Any], what: str) -> dict[str, str]:

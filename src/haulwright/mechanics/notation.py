@@ -17,7 +17,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from haulwright.errors import RigRefusal
+from haulwright.errors import UNPRINTABLE, RigRefusal
 from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, nearest
 
 BEYOND = "beyond"
@@ -81,6 +81,8 @@ def parse_notation(text: str, name: str = "") -> Rig:
     >>> parse_notation("X.drum > ~M > X ; ~M > !O > X").contacts_from_drum
     ('M', 'O')
     """
+    if UNPRINTABLE.search(text):
+        raise RigRefusal("NOTATION", f"{text!r} holds a control character: type it anew.")
     body_text, _, order_text = text.partition("|")
     reader = _Reader(text)
     tokens = [_tokens(reader, part) for part in body_text.split(";")]
@@ -166,6 +168,12 @@ def _read_line(reader: _Reader, tokens: list[_Token], number: int) -> None:
 
 def _contact(reader: _Reader, token: _Token) -> Point:
     name = token.name
+    if token.becket:
+        raise RigRefusal(
+            "NOTATION",
+            f"{token.text!r}: a line ends at a becket; between its ends name the block only.",
+            (name,),
+        )
     if reader.roles[token.body] != FLOATING and not token.named:
         if token.body in reader.blocks and reader.blocks[token.body].body != token.body:
             raise RigRefusal(
@@ -194,6 +202,13 @@ def _end(reader: _Reader, token: _Token) -> Point:
             "UNKNOWN",
             f"Line goes to {token.text!r}, but no line turns over a block {token.name!r}."
             + nearest(token.name, list(reader.blocks)),
+            (token.name,),
+        )
+    on = reader.blocks[token.name].body
+    if on != token.body:
+        raise RigRefusal(
+            "NOTATION",
+            f"{token.text!r}: block {token.name} is on {on}. Write {token.name}@{on}.",
             (token.name,),
         )
     return Point(token.body, f"{token.name}.becket", block=token.name)

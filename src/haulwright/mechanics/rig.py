@@ -215,6 +215,7 @@ def check(rig: Rig) -> None:
     _check_ends(rig)
     _check_input(rig)
     _check_lengths(rig)
+    _check_used(rig)
 
 
 def _check_ends(rig: Rig) -> None:
@@ -274,6 +275,17 @@ def _check_input(rig: Rig) -> None:
             raise RigRefusal(
                 "INPUT",
                 f"{block.name}: wrap {math.degrees(block.turn_rad):g} degrees. Give 0 to 180.",
+                (block.name,),
+            )
+
+
+def _check_used(rig: Rig) -> None:
+    used = {point.block for line in rig.lines.values() for point in line.points}
+    for block in rig.blocks.values():
+        if block.name not in used and rig.bodies[block.body].role != FLOATING:
+            raise RigRefusal(
+                "LOOSE",
+                f"There is no line on {block.name}. Lead a line to it or leave it out.",
                 (block.name,),
             )
 

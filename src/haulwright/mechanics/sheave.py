@@ -31,7 +31,16 @@ class Law(Protocol):
         """Tension ratio k >= 1 at this wrap [rad]."""
 
 
+GREATEST_RATIO = 50.0  # house limit: 107 is a slip for 1.07, no sheave
+
+
 def _check_ratio(k: float, what: str) -> None:
+    if k > GREATEST_RATIO and math.isfinite(k):
+        raise RigRefusal(
+            "RATIO",
+            f"{what} = {k:g} is no sheave's ratio. Give one such as 1.08 (at most {GREATEST_RATIO:g}).",
+            (what,),
+        )
     if not (math.isfinite(k) and k >= 1.0):
         raise RigRefusal(
             "RATIO",
@@ -406,5 +415,14 @@ def law_from(spec: dict[str, object], where: str = "sheaves") -> Law:
             + ".",
             (where,),
         )
-    law: Law = kind(**given)
+    law: Law = kind(**{key: _law_number(value, f"{where}: {key}") for key, value in given.items()})
     return law
+
+
+def _law_number(value: object, what: str) -> float:
+    """Return a law's number, refusing words, truth values and what no float can hold."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
+        raise RigRefusal(
+            "INPUT", f"{what} = {value!r}: expected a number such as 1.08, without a unit.", (what,)
+        )
+    return float(value)

@@ -212,4 +212,10 @@ def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tup
     if solution.side_pull_N > SIDE_SHARE * solution.resistance_N:
         share = 100.0 * solution.side_pull_N / solution.resistance_N
         found.append(Code.SIDE_PULL.notice((rig.load.name,), force=f"{share:.0f} % of its resistance"))
-    return (*found, Code.FRICTION_NO_EXCUSE.notice(), Code.NO_STANDING.notice(), Code.DEFER.notice())
+    return (
+        *found,
+        Code.ESTIMATE.notice(),
+        Code.FRICTION_NO_EXCUSE.notice(),
+        Code.NO_STANDING.notice(),
+        Code.DEFER.notice(),
+    )

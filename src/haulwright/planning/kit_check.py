@@ -24,7 +24,7 @@ class KitCheck(Record):
     ----------
     kit_name : str
     stall_N : float or None
-        Greatest winch stall of the kit [N]; None without a winch, then every verdict but ``unknown`` is left open.
+        Greatest winch stall of the kit [N]; None without a winch: then every verdict is ``unknown``.
     items : tuple of ItemCheck
         Loads: the stall itself for what lies in the line, twice that for what may hold a block.
     set_aside : tuple of str
@@ -83,7 +83,7 @@ def check_kit(kit: Kit) -> KitCheck:
 def _check(item: Item, kit: Kit, stall_N: float) -> ItemCheck:
     limit = item_limit(item, kit)
     load = stall_N * (row("rules", "block-anchor-factor").si if item.kind in DOUBLED else 1.0)
-    used = rating.utilisation(load, limit)
+    used = rating.utilisation(load, limit) if stall_N > 0.0 else None
     return ItemCheck(
         item.label,
         item.kind,
@@ -97,7 +97,7 @@ def _check(item: Item, kit: Kit, stall_N: float) -> ItemCheck:
 
 
 def _notices(kit: Kit, items: tuple[ItemCheck, ...], stall_N: float | None) -> tuple[Notice, ...]:
-    found = [Code.UNKNOWN_RATING.notice((i.item,), what=i.item) for i in items if i.verdict == "unknown"]
+    found = [Code.UNKNOWN_RATING.notice((i.item,), what=i.item) for i in items if i.limit_N is None]
     elastic = [item.label for item in kit.items if item.kind in ELASTIC]
     if elastic:
         found.append(Code.ELASTIC.notice(tuple(elastic)))

@@ -103,7 +103,7 @@ def _candidates(request: Request, resistance: ResistanceSummary) -> tuple[list[F
         except Lacking as lack:
             rejected.append(Rejected(setting.name, str(lack)))
     if request.pull.rig is not None and not found:
-        lacked = "; ".join(one.lacked for one in rejected)
+        lacked = "; ".join(dict.fromkeys(one.lacked for one in rejected))
         raise PlanRefusal(
             "CANNOT_BUILD",
             f"rig: {request.pull.rig} cannot be built here. It lacks {lacked}.",

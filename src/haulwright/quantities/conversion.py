@@ -51,9 +51,14 @@ def to_si(value: float, unit: str, dimension: str, *, what: str = "") -> float:
     42258.105
     """
     found = known_unit(unit, dimension, what, value)
-    if dimension == "slope" and found.name == "%":
-        return math.atan(value / 100)
-    result = value * found.factor + found.offset
+    tangent = dimension == "slope" and found.name == "%"
+    result = math.atan(value / 100) if tangent else value * found.factor + found.offset
+    if not (math.isfinite(value) and math.isfinite(result)):
+        raise QuantityRefusal(
+            "NUMBER",
+            f"{quoted(f'{value:g} {unit}'.strip(), what)} is not a finite number.",
+            (what,) if what else (),
+        )
     if dimension == "temperature" and result < 0:
         raise QuantityRefusal(
             "RANGE", f"{quoted(f'{value:g} {unit}', what)} is below absolute zero.", (what,) if what else ()

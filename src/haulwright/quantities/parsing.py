@@ -79,9 +79,13 @@ def parse(
             "NUMBER", f"{quoted(text, what)} is not a quantity: write {_EXAMPLES[dimension]}.", name
         )
     if not isinstance(text, str):
-        if not math.isfinite(text):
-            raise QuantityRefusal("NUMBER", f"{quoted(text, what)} is not a finite number.", name)
-        return to_si(float(text), _default(text, dimension, default_unit, what), dimension, what=what)
+        try:
+            number = float(text)
+        except OverflowError:  # a whole number of hundreds of digits
+            number = math.inf
+        if not math.isfinite(number):
+            raise QuantityRefusal("NUMBER", f"{quoted(str(text), what)} is not a finite number.", name)
+        return to_si(number, _default(text, dimension, default_unit, what), dimension, what=what)
     if dimension == "slope" and (ratio := _RATIO.match(text)):
         return _ratio(text, ratio[1], ratio[2], what)
     pieces = _pieces(text, dimension, what)
@@ -135,6 +139,10 @@ def _compound(text: str, pieces: list[tuple[float, str]], dimension: str, what: 
             (what,) if what else (),
         )
     size = sum(abs(number) * unit.factor for (number, _), unit in zip(pieces, units, strict=True) if unit)
+    if not math.isfinite(size):
+        raise QuantityRefusal(
+            "NUMBER", f"{quoted(text, what)} is not a finite number.", (what,) if what else ()
+        )
     return math.copysign(size, pieces[0][0])
 
 

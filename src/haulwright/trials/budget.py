@@ -60,8 +60,16 @@ class CellSpec:
                 f"Class of cell {self.cell!r} is of {self.of!r}: expected reading or range.",
                 (self.cell,),
             )
-        if self.accuracy is not None and not 0.0 <= self.accuracy < 0.2:
-            message = f"Class of cell {self.cell!r} is {self.accuracy:g}: expected a fraction below 0.2, as 0.005 for 0.5 %."
+        if self.accuracy is not None and not 0.0 < self.accuracy < 0.2:
+            message = (
+                f"Class of cell {self.cell!r} is {self.accuracy:g}: expected a fraction above 0 and below 0.2, "
+                "as 0.005 for 0.5 %."
+            )
+            raise TrialRefusal("CELL", message, (self.cell,))
+        if self.capacity_N is not None and not 0.0 < self.capacity_N < math.inf:
+            message = (
+                f"Capacity of cell {self.cell!r} is {self.capacity_N:g} N: expected a force above 0, as 3 t."
+            )
             raise TrialRefusal("CELL", message, (self.cell,))
         if self.accuracy is not None and self.of == "range" and not self.capacity_N:
             message = f"Class of cell {self.cell!r} is of its range, but no capacity is given: add it."

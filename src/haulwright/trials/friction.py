@@ -120,6 +120,10 @@ def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
     """
     blocks = tuple(dict.fromkeys(rig.contacts_from_drum))
     names = tuple(devices) or blocks
+    if not all(name.strip() for name in names):
+        raise TrialRefusal(
+            "DEVICES", "A device is given without a name. Name each, from the drum.", (rig.name,)
+        )
     if len(names) != len(blocks):
         given = ", ".join(names)
         raise TrialRefusal(

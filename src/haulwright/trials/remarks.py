@@ -24,6 +24,13 @@ def cell_notices(specs: Mapping[str, CellSpec], conditioned: Mapping[str, Condit
     for place, spec in specs.items():
         if spec.accuracy is None:
             told.append(Code.CLASS_ASSUMED.notice((place,), what=place, value=f"{100 * ASSUMED_CLASS:g} %"))
+        greatest = float(conditioned[place].channel.force_N.max())
+        if spec.capacity_N is not None and greatest > spec.capacity_N:
+            text = (
+                f"The {place} cell reads up to {greatest / 1000.0:.2f} kN, above its capacity of "
+                f"{spec.capacity_N / 1000.0:.2f} kN: wrong cell or unit, or a cell that was overloaded."
+            )
+            told.append(Code.OUT_OF_RANGE.notice((place,), text=text))
         if conditioned[place].zero_N is None:
             told.append(Code.NO_ZERO.notice((place,), what=f"The {place} channel"))
         share = conditioned[place].clipped_share

@@ -13,9 +13,7 @@ from haulwright.interfaces.cli.output import console, emit, progress
 from haulwright.interfaces.cli.text_trial import show_campaign, show_devices
 from haulwright.publishing.wording import comparison_sentence, comparison_word
 
-app = typer.Typer(
-    help="A folder of runs: measure, fit, compare.", rich_markup_mode=None, no_args_is_help=True
-)
+app = typer.Typer(help="A folder of runs: measure, fit, compare.", rich_markup_mode=None)
 Folder = Annotated[
     Path, typer.Argument(help="Campaign folder with campaign.yaml and runs.csv.", metavar="FOLDER")
 ]

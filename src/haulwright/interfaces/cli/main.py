@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from typing import Annotated
@@ -46,18 +47,22 @@ def _root(
     """Measure, model, plan and publish winch recovery."""
 
 
-def main(words: list[str]) -> int:
+def main(arguments: list[str]) -> int:
     """Run the command line and return its exit code: 0 done, 1 the chosen rig is over or unknown, 2 refused."""
-    as_json = "--json" in words
+    as_json = "--json" in arguments
     command = typer.main.get_command(app)
     try:
-        code = command.main(args=words or ["--help"], prog_name="haulwright", standalone_mode=False)
+        code = command.main(args=arguments or ["--help"], prog_name="haulwright", standalone_mode=False)
         return code if isinstance(code, int) else 0
     except Refusal as refusal:
         return refuse(refusal, as_json)
     except typer.TyperException as wrong:
-        hint = " See 'haulwright --help'."
-        return refuse(UsageRefusal("USAGE", wrong.format_message().rstrip(".") + "." + hint), as_json)
+        context = getattr(wrong, "ctx", None)
+        hint = f" See '{context.command_path if context else 'haulwright'} --help'."
+        words = wrong.format_message()
+        return refuse(
+            UsageRefusal("USAGE", (words if words.endswith(("?", ".")) else f"{words}.") + hint), as_json
+        )
     except (KeyboardInterrupt, typer.Abort):
         print("Stopped; nothing of yours was changed.", file=sys.stderr)
         return 130
@@ -65,10 +70,18 @@ def main(words: list[str]) -> int:
 
 def run() -> None:
     """Entry point of the console script."""
+    if isinstance(sys.stdout, io.TextIOWrapper):  # a name that is no UTF-8, or a terminal without Unicode
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         code = main(sys.argv[1:])
-        sys.stdout.flush()
-    except BrokenPipeError:  # the reader of a pipe went away: nothing is left to say
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except OSError as err:
         code = 1
+        if not isinstance(
+            err, BrokenPipeError
+        ):  # where the reader of a pipe went away, nothing is left to say
+            code = 2
+            print(f"Refused (OUT): the answer cannot be written ({err.strerror}).", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     sys.exit(code)

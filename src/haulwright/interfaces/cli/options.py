@@ -9,6 +9,7 @@ import typer
 
 from haulwright.errors import UsageRefusal
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.numerals import read_number
 from haulwright.quantities.units import FORCE_UNITS
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON record on stdout and nothing else.")]
@@ -63,6 +64,9 @@ def ratios(given: list[str] | None) -> Ratios:
             raise UsageRefusal(
                 "USAGE", "--ratio: give one K for all blocks, or BLOCK=K for each, not both.", ("--ratio",)
             )
+        names = [name for name, _, _ in named]
+        if twice := sorted({name for name in names if names.count(name) > 1}):
+            raise UsageRefusal("USAGE", f"--ratio {twice[0]} is given twice. Keep one.", ("--ratio",))
         return {name: _ratio(value) for name, _, value in named}
     if len(given) > 1:
         raise UsageRefusal(
@@ -75,11 +79,11 @@ def _ratio(text: str) -> float | Measured:
     value, pm, half = text.replace("+-", "±").partition("±")
     try:
         if not pm:
-            return float(value)
-        width = float(half)
+            return read_number(value)
+        width = read_number(half)
         if width < 0:
             raise ValueError
-        return Measured.normal(float(value), width / 1.959963984540054)
+        return Measured.normal(read_number(value), width / 1.959963984540054)
     except ValueError:
         raise UsageRefusal(
             "USAGE", f"--ratio {text}: expected a number such as 1.08 or 1.08±0.02.", ("--ratio",)
@@ -95,15 +99,20 @@ def cells(given: list[str] | None, cell_class: str | None) -> dict[str, dict[str
     {'line': {'class': '0.5%', 'capacity': '3t'}}
     """
     found: dict[str, dict[str, str]] = {}
-    if cell_class:
+    if cell_class is not None:
         found = {place: {"class": cell_class} for place in ("line", "anchor")}
     for text in given or []:
         place, _, rest = text.partition(":")
         pairs = [pair.partition("=") for pair in rest.split(",")]
-        if place not in ("line", "anchor") or not all(key and value for key, _, value in pairs):
+        keys = [key for key, _, _ in pairs] + list(found.get(place, {}) if not cell_class else ())
+        if (
+            place not in ("line", "anchor")
+            or not all(key and value for key, _, value in pairs)
+            or len(set(keys)) < len(keys)
+        ):
             raise UsageRefusal(
                 "USAGE",
-                f"--cell {text}: write line:class=0.5%,of=reading,capacity=3t (or anchor: …).",
+                f"--cell {text}: write line:class=0.5%,of=reading,capacity=3t (or anchor: …), each once.",
                 ("--cell",),
             )
         found.setdefault(place, {}).update({key: value for key, _, value in pairs})

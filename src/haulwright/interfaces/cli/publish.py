@@ -12,9 +12,7 @@ from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit, progress
 from haulwright.interfaces.cli.text_pull import show_files
 
-app = typer.Typer(
-    help="Charts, report and card from a campaign or a pull.", rich_markup_mode=None, no_args_is_help=True
-)
+app = typer.Typer(help="Charts, report and card from a campaign or a pull.", rich_markup_mode=None)
 Folder = Annotated[Path, typer.Argument(help="Campaign folder.", metavar="FOLDER")]
 OutDir = Annotated[Path, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 OUT = Path("haulwright-out")

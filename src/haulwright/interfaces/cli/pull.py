@@ -12,10 +12,8 @@ from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit
 from haulwright.interfaces.cli.text_pull import show_kit, show_plan, show_resistance
 
-plan_app = typer.Typer(
-    help="From a stuck vehicle to ranked rigs.", rich_markup_mode=None, no_args_is_help=True
-)
-kit_app = typer.Typer(help="The gear that is owned.", rich_markup_mode=None, no_args_is_help=True)
+plan_app = typer.Typer(help="From a stuck vehicle to ranked rigs.", rich_markup_mode=None)
+kit_app = typer.Typer(help="The gear that is owned.", rich_markup_mode=None)
 PullFile = Annotated[Path, typer.Argument(help="Pull file.", metavar="PULL")]
 
 

@@ -12,7 +12,7 @@ from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit
 from haulwright.interfaces.cli.text_rig import show_rigs, show_solution
 
-app = typer.Typer(help="Solve, draw and list rigs.", rich_markup_mode=None, no_args_is_help=True)
+app = typer.Typer(help="Solve, draw and list rigs.", rich_markup_mode=None)
 Given = Annotated[str, typer.Argument(help="A rig file, one-line notation or a named rig.", metavar="RIG")]
 Stall = Annotated[
     str | None, typer.Option("--stall", help="Line pull of the winch at stall, shown beside.", metavar="F")
@@ -44,6 +44,8 @@ def solve(
         rig, k, load=load, effort=effort, letting_back=letting_back, seized=seized or ()
     )
     at_stall = () if stall is None else workflows.solve_at_stall(rig, k, stall)
+    if at_stall:
+        solution = workflows.with_stall(solution, at_stall)
     emit(solution, as_json, lambda out, record: show_solution(out, record, at_stall, units))
 
 

@@ -11,7 +11,7 @@ from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit
 from haulwright.interfaces.cli.text_trial import show_log, show_trial
 
-app = typer.Typer(help="One run: read its log, measure it.", rich_markup_mode=None, no_args_is_help=True)
+app = typer.Typer(help="One run: read its log, measure it.", rich_markup_mode=None)
 Logs = Annotated[
     list[str], typer.Argument(help="One joint log, or line log and anchor log.", metavar="LOG [LOG2]")
 ]

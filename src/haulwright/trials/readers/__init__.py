@@ -58,6 +58,9 @@ def read_log(
     """
     if unit is not None and newtons_per(unit) is None:
         raise TrialRefusal("UNIT", f"{unit!r} is no unit of force: expected kgf, t, kN, N or lbf.", (unit,))
+    if date_order not in (None, "day-first", "month-first"):
+        message = f"date order {date_order!r} is not known: give day-first or month-first."
+        raise TrialRefusal("DATES", message, (str(date_order),))
     unique = list(dict.fromkeys(Path(path) for path in paths))
     if not unique:
         raise TrialRefusal("NO_FILE", "No log is given: name one file with both cells, or one for each.")

@@ -125,7 +125,8 @@ def _values(raw: RawChannel, unit: str, tally: Tally) -> Floats:
     default = _factor(unit, raw)
     plain = to_numbers(raw.texts, raw.decimal) if raw.units is None else None
     if plain is not None and bool(np.isfinite(raw.clock.time_s).all()):
-        return np.array(plain, dtype=np.float64) * default
+        with np.errstate(over="ignore"):  # such readings are dropped as not finite
+            return np.array(plain, dtype=np.float64) * default
     values = np.full(len(raw.texts), np.nan)
     bad: list[int] = []
     timed = np.isfinite(raw.clock.time_s)

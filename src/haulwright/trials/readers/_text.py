@@ -15,6 +15,7 @@ from haulwright.trials.readers._number import NUMBER, find_decimal
 
 STAMP = re.compile(r"^\d{1,4}[-./:]\d{1,2}[-./:]?\d{0,4}")
 _WORD_UNIT = re.compile(r"^[\[(]?[A-Za-z%°]{1,4}[\])]?$")
+_CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
 _LARGEST_BYTES = 2_000_000_000
 
 
@@ -77,6 +78,12 @@ def read_sheet(path: Path) -> Sheet:
     name = shown_path(path)
     raw = _bytes_of(path, name)
     text, encoding = decode(raw, name)
+    text = text.rstrip("\x1a\0")  # end-of-file mark and padding of old loggers
+    control = _CONTROL.search(text)
+    if control:
+        line = text.count("\n", 0, control.start()) + 1
+        message = f"{name}, line {line}: holds the control character {control[0]!r}: export the log again as CSV text."
+        raise TrialRefusal("NOT_TEXT", message, (name,), line)
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if not any(line.strip() for line in lines):
         raise TrialRefusal(
@@ -118,8 +125,8 @@ def _bytes_of(path: Path, name: str) -> bytes:
         return path.read_bytes()
     except FileNotFoundError:
         raise TrialRefusal("NO_FILE", f"{name}: there is no such file. Check the path.", (name,)) from None
-    except OSError as error:
-        reason = error.strerror or "cannot be opened"
+    except (OSError, ValueError) as error:  # ValueError: a path that no system takes
+        reason = getattr(error, "strerror", None) or "cannot be opened"
         raise TrialRefusal("UNREADABLE", f"{name} cannot be read: {reason}.", (name,)) from None
 
 
