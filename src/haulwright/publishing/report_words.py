@@ -227,15 +227,14 @@ def run_channels(run: TrialResult, units: str) -> Table:
             place,
             c.cell or NOT_STATED,
             c.unit_read or NOT_STATED,
-            print_number(c.rate_Hz, 1),
-            print_number(c.n, 0),
-            print_number(c.gaps, 0),
+            f"{print_number(c.n, 0)} at {print_number(c.rate_Hz, 1)}/s",
+            "none" if c.gaps == 0 else print_number(c.gaps, 0),
             "0 (reference)" if place == "line" else plus_minus(c.clock_offset_s, unit="s"),
-            force(c.zero_N.value, units) if c.zero_N else "not corrected",
+            force_plus_minus(c.zero_N, units) if c.zero_N else "not corrected",
         )
         for place, c in run.channels.items()
     )
-    heads = ("Place", "Cell", "Read in", "Readings/s", "Readings", "Gaps", "Clock late by", "Zero taken off")
+    heads = ("Place", "Cell", "Read in", "Readings", "Gaps", "Clock late by", "Zero")
     return Table("Channels", heads, rows, words=3)
 
 
