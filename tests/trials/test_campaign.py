@@ -16,6 +16,7 @@ from haulwright.files.campaign import CampaignFolder, read_campaign
 from haulwright.mechanics.tackles import named_rig
 from haulwright.trials.campaign import device_rows, fit_campaign, measure_campaign
 from haulwright.trials.result import CampaignResult
+from haulwright.workflows import examples
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "examples" / "campaign"
@@ -241,3 +242,12 @@ def test_a_third_channel_is_kept_under_its_place(copy: Path) -> None:
     refused = measure_campaign(read_campaign(copy)).excluded
     assert [one["run"] for one in refused] == ["two-b2"]
     assert "top_kgf" in refused[0]["why"]
+
+
+def test_a_result_does_not_depend_on_where_the_folder_lies(tmp_path, monkeypatch):
+    """The same folder elsewhere, named in another way, gives the same record to the byte."""
+    shutil.copytree(examples() / "campaign", tmp_path / "campaign", ignore=shutil.ignore_patterns("results"))
+    monkeypatch.chdir(tmp_path)
+    here, there = (measure_campaign(read_campaign(path)) for path in ("campaign", examples() / "campaign"))
+    assert json.dumps(here.to_dict()) == json.dumps(there.to_dict())
+    assert here.runs[0].files[0]["path"] == "logs/meadow-series.csv"

@@ -28,7 +28,9 @@ CELLS = {place: CellSpec(place, None, 0.005) for place in ("line", "anchor")}
 
 
 def measured(run: SimulatedRun, **options: Any) -> TrialResult:
-    return measure(run.log, run="x", rig_name="two-part", frictionless=2.0, lowest=4 / 3, cells=CELLS, **options)
+    return measure(
+        run.log, run="x", rig_name="two-part", frictionless=2.0, lowest=4 / 3, cells=CELLS, **options
+    )
 
 
 def ar1(rho: float, count: int, seed: int) -> np.ndarray:
@@ -80,7 +82,9 @@ def test_ratio_of_means_not_mean_of_ratios() -> None:
     assert found.ratio == pytest.approx(anchor.mean() / line.mean())
     assert np.mean(anchor / line) > 1.03 * found.ratio
     # independent channels: the delta method is then the root sum of squares of both relative errors
-    expected = found.ratio * math.hypot(line.std() / line.mean(), anchor.std() / anchor.mean()) / math.sqrt(4000)
+    expected = (
+        found.ratio * math.hypot(line.std() / line.mean(), anchor.std() / anchor.mean()) / math.sqrt(4000)
+    )
     assert 0.8 * expected < found.scatter.u < 2.0 * expected
 
 
@@ -168,7 +172,9 @@ def test_strangers_are_told_apart() -> None:
     for seed in range(16):
         run, other = simulate_run(RunPlan(), seed), simulate_run(RunPlan(), seed + 50)
         stranger = other.log.channels["anchor"]
-        late = float(other.steady[0][1] - run.steady[0][1])  # both released at the same instant, or nothing would overlap
+        late = float(
+            other.steady[0][1] - run.steady[0][1]
+        )  # both released at the same instant, or nothing would overlap
         mixed = altered(run, "anchor", time_s=stranger.time_s - late, force_N=stranger.force_N)
         told += "UNCORRELATED" in codes(mixed)
         assert "UNCORRELATED" not in codes(run.log)
@@ -183,7 +189,13 @@ def test_missing_zero_is_told_and_widens_the_interval() -> None:
     cut = altered(run, "line", time_s=line.time_s[part], force_N=line.force_N[part])
     assert "NO_ZERO" in codes(cut)
     cells = {place: CellSpec(place, 3000.0 * KGF, 0.005) for place in ("line", "anchor")}
-    options: dict[str, Any] = {"run": "x", "rig_name": "r", "frictionless": 2.0, "lowest": 1.0, "cells": cells}
+    options: dict[str, Any] = {
+        "run": "x",
+        "rig_name": "r",
+        "frictionless": 2.0,
+        "lowest": 1.0,
+        "cells": cells,
+    }
     assert measure(cut, **options).advantage.u > 1.3 * measure(run.log, **options).advantage.u
 
 
@@ -193,9 +205,15 @@ def test_class_of_range_and_of_reading() -> None:
     one = measured(run)
     other = measure(run.log, run="x", rig_name="r", frictionless=2.0, lowest=1.0, cells=wide)
     shares = {term.term: term.u / other.advantage.value for term in other.budget}
-    assert shares["class of the line cell"] == pytest.approx(0.005 * 8000 * KGF / other.mean_N["line"].value / 3**0.5)
+    assert shares["class of the line cell"] == pytest.approx(
+        0.005 * 8000 * KGF / other.mean_N["line"].value / 3**0.5
+    )
     assert other.advantage.u > one.advantage.u
-    wrongs: tuple[dict[str, Any], ...] = ({"accuracy": 0.5}, {"accuracy": 0.01, "of": "range"}, {"of": "scale"})
+    wrongs: tuple[dict[str, Any], ...] = (
+        {"accuracy": 0.5},
+        {"accuracy": 0.01, "of": "range"},
+        {"of": "scale"},
+    )
     for wrong in wrongs:
         with pytest.raises(TrialRefusal):
             CellSpec("c", **wrong)
@@ -230,4 +248,6 @@ def test_offset_sign_is_stamp_minus_line_stamp() -> None:
     run = simulate_run(RunPlan(), 10)
     line = run.log.channels["line"]
     late = replace(line, place="anchor", time_s=line.time_s + 3.0)
-    assert clock_offset(condition(line).channel, condition(late).channel).value == pytest.approx(3.0, abs=0.03)
+    assert clock_offset(condition(line).channel, condition(late).channel).value == pytest.approx(
+        3.0, abs=0.03
+    )

@@ -24,7 +24,8 @@ from haulwright.trials.result import TrialResult
 ROOT = Path(__file__).resolve().parents[2]
 LOGS = ROOT / "examples" / "campaign" / "logs"
 TRUTH: dict[str, dict[str, Any]] = {
-    test["id"]: test for test in json.loads((ROOT / "tests" / "data" / "meadow-truth.json").read_text())["tests"]
+    test["id"]: test
+    for test in json.loads((ROOT / "tests" / "data" / "meadow-truth.json").read_text())["tests"]
 }
 KGF = 9.80665
 LOWEST = {1: 1.0, 2: 1 + 1 / 3, 3: 1 + 1 / 3 + 1 / 9, 4: (1 + 1 / 3) ** 2}
@@ -163,9 +164,18 @@ def test_quick_and_harmless(run: str) -> None:
 def test_stretch_by_hand_is_kept_with_its_reason() -> None:
     log = read_log(paths_of("meadow-two-b2"))
     result = measure(
-        log, run="x", rig_name="two-part", frictionless=2.0, lowest=4 / 3, steady=[(240.0, 350.0)], chosen_by="Kim", why="calm"
+        log,
+        run="x",
+        rig_name="two-part",
+        frictionless=2.0,
+        lowest=4 / 3,
+        steady=[(240.0, 350.0)],
+        chosen_by="Kim",
+        why="calm",
     )
-    assert [(s.start_s, s.end_s, s.chosen_by, s.why) for s in result.steady] == [(240.0, 350.0, "Kim", "calm")]
+    assert [(s.start_s, s.end_s, s.chosen_by, s.why) for s in result.steady] == [
+        (240.0, 350.0, "Kim", "calm")
+    ]
     assert result.advantage.value == pytest.approx(1.802, rel=0.01)
     codes = [notice.code for notice in result.notices]
     assert codes.count("CLASS_ASSUMED") == 2
@@ -175,7 +185,14 @@ def test_relation_of_the_place_is_applied() -> None:
     """A cell behind the block of a two-part reads e; the advantage of the rig is then 1 + e."""
     log = read_log(paths_of("meadow-two-a1"))
     plain = measure(log, run="x", rig_name="r", frictionless=3.0, lowest=1.0)
-    other = measure(log, run="x", rig_name="r", frictionless=3.0, lowest=1.0, advantage_per_ratio=lambda ratio: 1.0 + 0.5 * ratio)
+    other = measure(
+        log,
+        run="x",
+        rig_name="r",
+        frictionless=3.0,
+        lowest=1.0,
+        advantage_per_ratio=lambda ratio: 1.0 + 0.5 * ratio,
+    )
     assert other.advantage.value == pytest.approx(1.0 + 0.5 * plain.advantage.value)
     assert other.advantage.u == pytest.approx(0.5 * plain.advantage.u)
     assert other.ratio == plain.ratio

@@ -68,17 +68,23 @@ DIALECTS: dict[str, str | bytes] = {
     "blank lines at the end": PLAIN + "\n\n\n",
     "quoted fields": PLAIN.replace("time_s,line_kgf", '"time_s","line_kgf"'),
     "milliseconds": table(
-        "time [ms],line [kgf],anchor [kgf]", [[str(1000 * i) for i in range(COUNT)], texts(LINE), texts(ANCHOR)]
+        "time [ms],line [kgf],anchor [kgf]",
+        [[str(1000 * i) for i in range(COUNT)], texts(LINE), texts(ANCHOR)],
     ),
     "seconds since 1970": table(
         "t,line (kgf),anchor (kgf)", [[str(1750586400 + i) for i in range(COUNT)], texts(LINE), texts(ANCHOR)]
     ),
     "spreadsheet days": table(
-        "time,line (kgf),anchor (kgf)", [[f"{45830 + i / 86400:.12f}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)]
+        "time,line (kgf),anchor (kgf)",
+        [[f"{45830 + i / 86400:.12f}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)],
     ),
-    "iso with zone": table("utc,line kgf,anchor kgf", [stamps("%Y-%m-%dT%H:%M:%SZ"), texts(LINE), texts(ANCHOR)]),
+    "iso with zone": table(
+        "utc,line kgf,anchor kgf", [stamps("%Y-%m-%dT%H:%M:%SZ"), texts(LINE), texts(ANCHOR)]
+    ),
     "german": table(
-        "Zeit;Windenseil [kgf];Ankerpunkt [kgf]", [stamps("%d.%m.%Y %H:%M:%S,0"), texts(LINE, ","), texts(ANCHOR, ",")], ";"
+        "Zeit;Windenseil [kgf];Ankerpunkt [kgf]",
+        [stamps("%d.%m.%Y %H:%M:%S,0"), texts(LINE, ","), texts(ANCHOR, ",")],
+        ";",
     ),
     "german cp1252": table(
         "Zeit;Zugkraft Winde für Übung [kgf];Anker [kgf]",
@@ -92,20 +98,30 @@ DIALECTS: dict[str, str | bytes] = {
         "when,line (kgf),anchor (kgf)", [stamps("%m/%d/%Y %I:%M:%S %p"), texts(LINE), texts(ANCHOR)]
     ),
     "date and time apart": table(
-        "date,time,line (kgf),anchor (kgf)", [stamps("%Y-%m-%d"), stamps("%H:%M:%S"), texts(LINE), texts(ANCHOR)]
+        "date,time,line (kgf),anchor (kgf)",
+        [stamps("%Y-%m-%d"), stamps("%H:%M:%S"), texts(LINE), texts(ANCHOR)],
     ),
     "time of day": table("time,line (kgf),anchor (kgf)", [stamps("%H:%M:%S"), texts(LINE), texts(ANCHOR)]),
     "tab, preamble, counter": "Logger 7\nUnit: kgf\n"
     + table(
-        "no\ttime\tline\tanchor", [[str(i) for i in range(1, COUNT + 1)], stamps("%H:%M:%S"), texts(LINE), texts(ANCHOR)], "\t"
+        "no\ttime\tline\tanchor",
+        [[str(i) for i in range(1, COUNT + 1)], stamps("%H:%M:%S"), texts(LINE), texts(ANCHOR)],
+        "\t",
     ),
     "row of units": "time,line,anchor\ns,kgf,kgf\n" + PLAIN.split("\n", 1)[1],
     "battery and temperature beside": table(
         "time_s,line_kgf,anchor_kgf,battery_V,temp [°C]",
-        [elapsed(), texts(LINE), texts(ANCHOR), ["3.70"] * COUNT, [f"{20 + 0.01 * i:.2f}" for i in range(COUNT)]],
+        [
+            elapsed(),
+            texts(LINE),
+            texts(ANCHOR),
+            ["3.70"] * COUNT,
+            [f"{20 + 0.01 * i:.2f}" for i in range(COUNT)],
+        ],
     ),
     "unit behind the value": table(
-        "time_s,line,anchor", [elapsed(), [f"{t} kgf" for t in texts(LINE)], [f"{t} kgf" for t in texts(ANCHOR)]]
+        "time_s,line,anchor",
+        [elapsed(), [f"{t} kgf" for t in texts(LINE)], [f"{t} kgf" for t in texts(ANCHOR)]],
     ),
     "spaces": table("time_s line_kgf anchor_kgf", [elapsed(), texts(LINE), texts(ANCHOR)], " "),
     "long": "Pull record\nwhen,sensor,force,unit\n"
@@ -114,7 +130,9 @@ DIALECTS: dict[str, str | bytes] = {
         for t, x, y in zip(stamps("%Y-%m-%d %H:%M:%S"), texts(LINE), texts(ANCHOR), strict=True)
     ),
     "long with numbers for names": "time_s,sensor id,force (kgf)\n"
-    + "".join(f"{t},4711,{x}\n{t},4712,{y}\n" for t, x, y in zip(elapsed(), texts(LINE), texts(ANCHOR), strict=True)),
+    + "".join(
+        f"{t},4711,{x}\n{t},4712,{y}\n" for t, x, y in zip(elapsed(), texts(LINE), texts(ANCHOR), strict=True)
+    ),
 }
 
 
@@ -125,24 +143,44 @@ def test_dialect(tmp_path: Path, name: str) -> None:
 
 @pytest.mark.parametrize(
     ("unit", "newtons"),
-    [("kN", 1000.0), ("N", 1.0), ("kg", 9.80665), ("t", 9806.65), ("lbf", 4.4482216152605), ("lb", 4.4482216152605)],
+    [
+        ("kN", 1000.0),
+        ("N", 1.0),
+        ("kg", 9.80665),
+        ("t", 9806.65),
+        ("lbf", 4.4482216152605),
+        ("lb", 4.4482216152605),
+    ],
 )
 def test_units(tmp_path: Path, unit: str, newtons: float) -> None:
     """Factors: NIST SP 811 (2008), appendix B.8 (from memory; exact by definition)."""
-    check(read(tmp_path, PLAIN.replace("line_kgf", f"line [{unit}]").replace("anchor_kgf", f"anchor [{unit}]")), newtons)
+    check(
+        read(tmp_path, PLAIN.replace("line_kgf", f"line [{unit}]").replace("anchor_kgf", f"anchor [{unit}]")),
+        newtons,
+    )
     check(read(tmp_path, PLAIN.replace("_kgf", ""), unit=unit), newtons)
 
 
 def test_units_agree_with_pint() -> None:
     pint = pytest.importorskip("pint")
     registry = pint.UnitRegistry()
-    for ours, theirs in (("kgf", "kilogram_force"), ("lbf", "pound_force"), ("kn", "kilonewton"), ("kip", "kip")):
-        assert pytest.approx(registry.Quantity(1.0, theirs).to("newton").magnitude, rel=1e-12) == NEWTONS[ours]
+    for ours, theirs in (
+        ("kgf", "kilogram_force"),
+        ("lbf", "pound_force"),
+        ("kn", "kilonewton"),
+        ("kip", "kip"),
+    ):
+        assert (
+            pytest.approx(registry.Quantity(1.0, theirs).to("newton").magnitude, rel=1e-12) == NEWTONS[ours]
+        )
 
 
 def test_units_may_differ_by_channel_and_row(tmp_path: Path) -> None:
     log = read(tmp_path, PLAIN.replace("anchor_kgf", "anchor_kN"))
-    assert {place: channel.unit_read for place, channel in log.channels.items()} == {"line": "kgf", "anchor": "kN"}
+    assert {place: channel.unit_read for place, channel in log.channels.items()} == {
+        "line": "kgf",
+        "anchor": "kN",
+    }
     mixed = "when,sensor,force,unit\n" + "".join(
         f"{i},line,1.0,{'kN' if i % 2 else 'kgf'}\n{i},anchor,2,kN\n" for i in range(COUNT)
     )
@@ -200,9 +238,17 @@ def test_every_reading_has_a_fate(tmp_path: Path) -> None:
 
 def test_midnight_and_daylight_saving(tmp_path: Path) -> None:
     night = datetime(2025, 6, 22, 23, 59, 40)
-    check(read(tmp_path, table("time,line_kgf,anchor_kgf", [stamps("%H:%M:%S", start=night), texts(LINE), texts(ANCHOR)])))
+    check(
+        read(
+            tmp_path,
+            table("time,line_kgf,anchor_kgf", [stamps("%H:%M:%S", start=night), texts(LINE), texts(ANCHOR)]),
+        )
+    )
     for hours in (-1, 1):
-        changed = stamps("%Y-%m-%d %H:%M:%S")[:30] + stamps("%Y-%m-%d %H:%M:%S", start=START + timedelta(hours=hours))[30:]
+        changed = (
+            stamps("%Y-%m-%d %H:%M:%S")[:30]
+            + stamps("%Y-%m-%d %H:%M:%S", start=START + timedelta(hours=hours))[30:]
+        )
         log = read(tmp_path, table("utc,line_kgf,anchor_kgf", [changed, texts(LINE), texts(ANCHOR)]))
         check(log)
         assert any(notice.code == "CLOCK" and "one hour" in notice.message for notice in log.notices)
@@ -239,7 +285,10 @@ def test_the_files_are_named_and_hashed(tmp_path: Path) -> None:
     assert record["channels"]["anchor"]["rate_Hz"] == pytest.approx(1.0)
 
 
-AMBIGUOUS = table("when,line_kgf,anchor_kgf", [[f"03/04/2025 10:00:{i:02d}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)])
+AMBIGUOUS = table(
+    "when,line_kgf,anchor_kgf",
+    [[f"03/04/2025 10:00:{i:02d}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)],
+)
 
 REFUSED: dict[str, tuple[str | bytes, str, str]] = {
     "empty": ("", "EMPTY", "is empty"),
@@ -252,7 +301,9 @@ REFUSED: dict[str, tuple[str | bytes, str, str]] = {
     "text in the numbers": (PLAIN.replace(".50,", "x,"), "UNPARSABLE", "cannot be read"),
     "both readings of a date": (AMBIGUOUS, "DATES", "day 03, month 04, 2025 or as month 03, day 04"),
     "both readings of a comma": (
-        table("Zeit;Seil [N];Anker [N]", [elapsed(), ["1,234"] * COUNT, ["2,345"] * COUNT], ";").replace(".000", ""),
+        table("Zeit;Seil [N];Anker [N]", [elapsed(), ["1,234"] * COUNT, ["2,345"] * COUNT], ";").replace(
+            ".000", ""
+        ),
         "DECIMAL",
         "1234 or as 1.234",
     ),
@@ -264,7 +315,10 @@ REFUSED: dict[str, tuple[str | bytes, str, str]] = {
     ),
     "a few rows": ("time_s,line_kgf,anchor_kgf\n0,1,2\n1,2,3\n2,3,4\n3,3,4\n", "TOO_FEW", "only 4 readings"),
     "dates that do not agree": (
-        table("w,line_kgf,anchor_kgf", [[f"31.02.2025 10:00:{i:02d}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)]),
+        table(
+            "w,line_kgf,anchor_kgf",
+            [[f"31.02.2025 10:00:{i:02d}" for i in range(COUNT)], texts(LINE), texts(ANCHOR)],
+        ),
         "DATES",
         "31.02.2025",
     ),
@@ -302,7 +356,11 @@ def test_unit_given_wins_over_the_header_and_says_so(tmp_path: Path) -> None:
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(data=st.one_of(st.binary(max_size=300), st.text(alphabet="0123456789.,;:/-\t\n \"aLZkN", max_size=400).map(str.encode)))
+@given(
+    data=st.one_of(
+        st.binary(max_size=300), st.text(alphabet='0123456789.,;:/-\t\n "aLZkN', max_size=400).map(str.encode)
+    )
+)
 def test_any_bytes_end_in_a_log_or_a_refusal(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "fuzz.csv"
     path.write_bytes(data)

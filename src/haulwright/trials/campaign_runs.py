@@ -94,6 +94,7 @@ def _measure_run(folder: CampaignFolder, entry: RunEntry, rig: Rig, name: str) -
         chosen_by=", ".join(dict.fromkeys(one.who for one in by_hand)),
         why="; ".join(f"{one.why} ({one.when.isoformat()})" for one in by_hand),
     )
+    result = replace(result, files=_within(folder, entry, result.files))
     if entry.devices or not model.unknowns:
         return MeasuredRun(entry, friction_of_run(result, model), model)
     text = f"Run {entry.run} names no device: its advantage is given, but no friction."
@@ -102,6 +103,16 @@ def _measure_run(folder: CampaignFolder, entry: RunEntry, rig: Rig, name: str) -
         replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text))),
         model,
     )
+
+
+def _within(
+    folder: CampaignFolder, entry: RunEntry, files: tuple[Mapping[str, str], ...]
+) -> tuple[Mapping[str, str], ...]:
+    """Name the logs by their path within the folder, so that a result does not depend on where the folder lies."""
+    logs = dict.fromkeys(Path(log).resolve() for log in entry.logs)
+    root = folder.path.resolve()
+    names = [log.relative_to(root).as_posix() if log.is_relative_to(root) else log.name for log in logs]
+    return tuple({**file, "path": name} for file, name in zip(files, names, strict=True))
 
 
 def _placed(log: ForceLog, entry: RunEntry) -> ForceLog:
@@ -113,7 +124,7 @@ def _placed(log: ForceLog, entry: RunEntry) -> ForceLog:
         hits = [
             key
             for key, channel in channels.items()
-            if key not in entry.channels
+            if (key not in entry.channels or key == place)  # a column may bear the name of its place
             and Path(channel.file).name == wanted.log.name
             and wanted.column.lower().startswith(channel.label.lower() if wanted.column else "")
         ]

@@ -78,7 +78,7 @@ def advantage_relation(model: RigModel, place: str | None) -> Callable[[float], 
         if not low <= ratio <= high:
             raise TrialRefusal(
                 "PLACE",
-                f"{place} ÷ line is {ratio:.3f}; this rig gives {low:.3f} to {high:.3f} there. Check the rig, the place and the cells.",
+                f"{place} ÷ line is {ratio:.3f}; this rig gives {low:.3f} to {high:.3f} there. Check rig, place and cells.",
                 (place,),
             )
         x = float(brentq(lambda x: at(x)[0] - ratio, 0.0, math.log(GREATEST_K), xtol=1e-10))
