@@ -67,7 +67,7 @@ def slide_pull(
     PlanRefusal
         ``SLIDES`` if the slope alone makes it slide.
     QuantityRefusal
-        If a number is out of range.
+        ``NOT_POSITIVE``, ``RANGE`` or ``WORD`` for a number or direction that is not accepted.
 
     Notes
     -----
@@ -117,14 +117,26 @@ def parked_vehicle(
     Returns
     -------
     Holding
-        By the low, middle and high end of the published friction.
+        By the low, middle and high end of the catalogue's friction.
 
     Raises
     ------
     PlanRefusal
         ``SLIDES`` if the slope alone makes it slide at the low end.
     QuantityRefusal
-        If the surface has no friction or a number is out of range.
+        ``SURFACE`` if the surface has no friction; ``NOT_POSITIVE``, ``RANGE`` or ``WORD`` for a mass, an angle or
+        a direction that is not accepted.
+
+    References
+    ----------
+    Statics of :func:`slide_pull`. Friction: catalogue, friction, ``parked-wet-grass`` and ``parked-dry-road``,
+    common practice, no source.
+
+    Examples
+    --------
+    >>> holds = parked_vehicle(3000.0, "wet grass")
+    >>> [round(force_N / 1e3, 2) for force_N in (holds.low_N, holds.likely_N, holds.high_N)]
+    [8.83, 10.3, 11.77]
     """
     weight_N = positive(mass_kg, "mass of the anchor vehicle [kg]") * GRAVITY_m_s2
     grip = published_grip(surface)
@@ -157,6 +169,8 @@ def deadman_bearing(depth_m: float, line_slope_rad: float, soil: str = "loam") -
     ------
     PlanRefusal
         ``DEADMAN`` if it is shallower or steeper than the table.
+    QuantityRefusal
+        ``NOT_POSITIVE`` for the depth, ``RANGE`` for the slope, ``SOIL`` for another word.
 
     References
     ----------
@@ -222,6 +236,8 @@ def deadman(
     ------
     PlanRefusal
         ``DEADMAN`` if it is too long for its thickness, shorter than the trench, or outside the table.
+    QuantityRefusal
+        As :func:`deadman_bearing`; ``NOT_POSITIVE`` for any measure, ``SHAPE`` for another word.
 
     Notes
     -----
@@ -277,7 +293,12 @@ def pickets(row: str) -> Holding:
 
     References
     ----------
-    Military field manual figures for loamy soil; see the catalogue row for how far they are confirmed.
+    US Army FM 5-125, picket holdfasts in loamy soil, from memory: catalogue, anchors, ``pickets-single`` and on.
+
+    Examples
+    --------
+    >>> round(pickets("3-2-1").likely_N / 1e3, 1)
+    17.8
     """
     table = pickets_table()
     one_of(row, table, "row of pickets", "PICKETS")

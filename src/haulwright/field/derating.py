@@ -124,7 +124,7 @@ def wire_bend(bend_m: float, rope_m: float) -> Derating:
     PlanRefusal
         ``DERATING`` if D/d is below the table.
     QuantityRefusal
-        If a diameter is not positive.
+        ``NOT_POSITIVE`` for a diameter.
 
     Notes
     -----
@@ -161,11 +161,16 @@ def shackle_heat(temperature_C: float) -> Derating:
     PlanRefusal
         ``DERATING`` beyond the last step of the table: not to be used.
     QuantityRefusal
-        If the temperature is negative or not a number.
+        ``NEGATIVE`` if the temperature is below zero or not a number.
 
     References
     ----------
     Catalogue, shackles, ``temperature``.
+
+    Examples
+    --------
+    >>> [shackle_heat(temperature_C).share for temperature_C in (20, 200, 201, 301, 400)]
+    [1.0, 1.0, 0.9, 0.75, 0.75]
     """
     not_negative(temperature_C, "temperature [°C]")
     return _up_to(steps("shackle heat"), temperature_C, "heat", " °C")

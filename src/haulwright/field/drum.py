@@ -92,7 +92,7 @@ def layers(
     PlanRefusal
         ``DRUM_NARROW`` if not one turn fits, ``DRUM_FULL`` if the line stands out above the flange.
     QuantityRefusal
-        If a length or the rated pull is not positive, or ``lay`` is not a known word.
+        ``NOT_POSITIVE`` for a length or the rated pull, ``WORD`` for the lay.
 
     Notes
     -----
@@ -179,6 +179,12 @@ def layer_at(wound: Sequence[DrumLayer], on_drum_m: float) -> DrumLayer:
     ------
     PlanRefusal
         ``DRUM_FULL`` if more line is asked for than the drum carries.
+    QuantityRefusal
+        ``NEGATIVE`` if the line on the drum is below zero.
+
+    References
+    ----------
+    Arithmetic on the lengths of :func:`layers`; no other source.
 
     Examples
     --------
@@ -219,6 +225,12 @@ def spans(
     ------
     PlanRefusal
         ``DRUM_FULL`` if the line taken in does not find room.
+    QuantityRefusal
+        ``NEGATIVE`` or ``NOT_POSITIVE`` for a length that is not accepted.
+
+    References
+    ----------
+    As :func:`layer_at`.
 
     Examples
     --------
@@ -258,6 +270,12 @@ def usable_line(wound: Sequence[DrumLayer], wraps: float) -> float:
     ------
     PlanRefusal
         ``LINE_SHORT`` if the whole line is needed for the wraps that stay on.
+    QuantityRefusal
+        ``NEGATIVE`` if the wraps are below zero.
+
+    References
+    ----------
+    Turns of ``2 pi r_n`` from the barrel outwards, as :func:`layers`; the wraps as :func:`least_wraps`.
 
     Examples
     --------
@@ -330,6 +348,11 @@ def capacity_by_volume(barrel_m: float, width_m: float, winding_m: float, rope_m
     float
         Length [m].
 
+    Raises
+    ------
+    QuantityRefusal
+        ``NOT_POSITIVE`` if a measure is not above zero.
+
     Notes
     -----
     ``L = pi W h (B + h) / d^2``: rope taken as a square bar, uniform layers without nesting. Printed for inches
@@ -366,6 +389,11 @@ def fleet_angle(offset_m: float, lead_m: float) -> float:
     -------
     float
         ``atan(offset / lead)`` [rad].
+
+    Raises
+    ------
+    QuantityRefusal
+        ``NEGATIVE`` for the offset, ``NOT_POSITIVE`` for the lead.
 
     References
     ----------

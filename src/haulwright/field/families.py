@@ -67,6 +67,11 @@ def physics(weight_N: float, rise_rad: float, rolling_share: float, mire_share: 
     float
         ``W (sin(theta) + f cos(theta)) + m W`` [N].
 
+    Raises
+    ------
+    ValueError
+        If the slope is infinite. Nothing else is checked: give what :func:`haulwright.field.stuck.check` accepts.
+
     References
     ----------
     Statics of a body on a slope; f from engineering handbooks.
@@ -94,6 +99,13 @@ def military(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
     Applied or LeftOutRule
         Left out for a vehicle that is not mired, or a depth word that is not its own.
 
+    Raises
+    ------
+    ValueError
+        If the slope is infinite. A rule does not check its inputs: :func:`haulwright.field.stuck.check` does.
+    CatalogueRefusal
+        ``UNKNOWN`` if the catalogue lacks a row of the rule.
+
     Notes
     -----
     Mire 1, 2, 3 times the weight at wheel, fender, cab depth; less 10 % when pulled out the way it came in, less
@@ -101,7 +113,14 @@ def military(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     References
     ----------
-    US Army recovery manuals; see the catalogue rows.
+    US Army recovery manuals, from memory: catalogue, surfaces, ``mire-wheel`` and on. Sum below: after US Army
+    lesson 63H34F01, 6000 kg gives 7200 kgf.
+
+    Examples
+    --------
+    >>> rule = military(StuckVehicle(6000.0, sunk="fender", drive_helps=True), Ground("bog"))
+    >>> [(part.name, round(part.likely_N / 9.80665)) for part in rule.parts]
+    [('mire to the fender, less 40%', 7200)]
     """
     depths = mire("military")
     if vehicle.sunk not in depths:
@@ -129,10 +148,8 @@ def training(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     Parameters
     ----------
-    vehicle : StuckVehicle
-        The vehicle.
-    ground : Ground
-        The ground.
+    vehicle, ground : StuckVehicle, Ground
+        What is known of both.
 
     Returns
     -------
@@ -140,13 +157,24 @@ def training(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
         Left out where it has no fraction for the surface, for locked wheels, above 45°, or for a vehicle sunk in a
         surface that is not itself a mire.
 
+    Raises
+    ------
+    CatalogueRefusal
+        ``UNKNOWN`` if the catalogue lacks the row of the grade.
+
     Notes
     -----
     ``W / n`` by surface, and 1/60 of the weight per degree of slope.
 
     References
     ----------
-    Commonwealth military training sheets; see the catalogue rows.
+    Commonwealth army training fractions (editions differ), from memory: catalogue, surfaces, ``commonwealth-…``.
+
+    Examples
+    --------
+    >>> rule = training(StuckVehicle(60e3 / 9.80665), Ground("grass", math.radians(30.0), "up"))
+    >>> [(part.name, round(part.likely_N / 1e3, 2)) for part in rule.parts]
+    [('rolling on grass', 8.57), ('grade, degrees ÷ 60', 30.0)]
     """
     fraction = rolling(ground.surface, "training")
     if fraction is None:
@@ -173,15 +201,20 @@ def handbook(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     Parameters
     ----------
-    vehicle : StuckVehicle
-        The vehicle.
-    ground : Ground
-        The ground.
+    vehicle, ground : StuckVehicle, Ground
+        What is known of both.
 
     Returns
     -------
     Applied or LeftOutRule
         Left out where no handbook coefficient is known for the surface, or for a depth word not its own.
+
+    Raises
+    ------
+    QuantityRefusal
+        ``WHEELS`` for an unknown word for the wheels.
+    ValueError, CatalogueRefusal
+        As :func:`military`.
 
     Notes
     -----
@@ -189,7 +222,13 @@ def handbook(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     References
     ----------
-    Engineering handbooks; see the catalogue rows.
+    Engineering handbooks, some from memory, and towing trade sheets, from memory; each part's row is cited.
+
+    Examples
+    --------
+    >>> rolling_part, = handbook(StuckVehicle(100e3 / 9.80665), Ground("sand")).parts
+    >>> [round(force_N / 1e3, 1) for force_N in (rolling_part.low_N, rolling_part.likely_N, rolling_part.high_N)]
+    [10.0, 27.5, 40.0]
     """
     return _statics(HANDBOOK, "handbook", vehicle, ground)
 
@@ -199,25 +238,33 @@ def fractions(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     Parameters
     ----------
-    vehicle : StuckVehicle
-        The vehicle.
-    ground : Ground
-        The ground.
+    vehicle, ground : StuckVehicle, Ground
+        What is known of both.
 
     Returns
     -------
     Applied or LeftOutRule
         Left out where there is no fraction for the surface, or for a depth word not its own.
 
+    Raises
+    ------
+    QuantityRefusal, ValueError, CatalogueRefusal
+        As :func:`handbook`.
+
     Notes
     -----
-    ``W (sin(theta) + C cos(theta)) + m W + d W``: the sum in field use, which counts a soft surface and the mire on
-    top of it, and so reads high. Its worked sums: 45 kN up 15° of hard wet sand 19.04 kN; 45 kN on a level road, to
-    the rim, 35.55 kN.
+    As :func:`handbook`, f by training fraction: the sum in field use, which counts a soft surface and the mire on
+    top of it, and so reads high.
 
     References
     ----------
-    Common practice, no source for the sum; see the catalogue rows for its numbers.
+    Common practice, no source for the sum. Its numbers as :func:`training` and the trade sheets, from memory.
+
+    Examples
+    --------
+    >>> rule = fractions(StuckVehicle(45e3 / 9.80665, sunk="rim"), Ground("road"))
+    >>> round(sum(part.likely_N for part in rule.parts) / 1e3, 2)
+    35.55
     """
     return _statics(FRACTIONS, "training", vehicle, ground)
 
@@ -227,23 +274,32 @@ def sheets(vehicle: StuckVehicle, ground: Ground) -> Applied | LeftOutRule:
 
     Parameters
     ----------
-    vehicle : StuckVehicle
-        The vehicle.
-    ground : Ground
-        The ground.
+    vehicle, ground : StuckVehicle, Ground
+        What is known of both.
 
     Returns
     -------
     Applied or LeftOutRule
         Left out where the sheets have no share for the surface, or for a depth word not its own.
 
+    Raises
+    ------
+    QuantityRefusal, ValueError, CatalogueRefusal
+        As :func:`handbook`.
+
     Notes
     -----
-    ``W (sin(theta) + C cos(theta)) + m W + d W``.
+    As :func:`handbook`, f by trade sheet.
 
     References
     ----------
-    Towing trade sheets; see the catalogue rows.
+    Towing trade resistance sheets, from memory: catalogue, surfaces, ``trade-…``.
+
+    Examples
+    --------
+    >>> rule = sheets(StuckVehicle(30e3 / 9.80665), Ground("road"))
+    >>> [(part.name, round(part.likely_N / 1e3, 2)) for part in rule.parts]
+    [('rolling on road', 3.0)]
     """
     return _statics(SHEETS, "trade", vehicle, ground)
 

@@ -62,7 +62,7 @@ def bend_load(one_N: float, other_N: float, between_parts_rad: float) -> float:
     Raises
     ------
     QuantityRefusal
-        If a tension is negative or the angle is outside 0 to pi.
+        ``NEGATIVE`` for a tension; ``RANGE`` if the angle is outside 0 to pi.
 
     References
     ----------
@@ -100,7 +100,7 @@ def bridle_leg(load_N: float, between_legs_rad: float) -> float:
     PlanRefusal
         ``BRIDLE_FLAT`` at 180°, where no leg tension is large enough.
     QuantityRefusal
-        ``RANGE`` outside 0 to pi.
+        ``NEGATIVE`` for the load; ``RANGE`` outside 0 to pi.
 
     References
     ----------
@@ -179,7 +179,11 @@ def off_ground(tension_N: float, above_ground_rad: float) -> tuple[float, float]
     Raises
     ------
     QuantityRefusal
-        If the tension is negative or the angle is outside 0 to pi / 2.
+        ``NEGATIVE`` for the tension; ``RANGE`` if the angle is outside 0 to pi / 2.
+
+    References
+    ----------
+    Components of a force; exact statics.
 
     Examples
     --------

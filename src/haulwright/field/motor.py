@@ -144,10 +144,16 @@ def working_point(table: MotorTable, pull_N: float, radius_ratio: float = 1.0) -
     ------
     PlanRefusal
         ``STALL`` if the pull on this layer is beyond the last row; ``MOTOR_TABLE`` if it is below the first.
+    QuantityRefusal
+        ``NEGATIVE`` for the pull, ``RANGE`` for a radius ratio below 1.
 
     Notes
     -----
     Enter the table with ``pull × r_n / r_1`` (same torque), multiply the speed by ``r_n / r_1``. Linear between rows.
+
+    References
+    ----------
+    Constant torque, as :func:`haulwright.field.drum.layers`. Linear between rows: common practice, no source.
 
     Examples
     --------
@@ -208,12 +214,18 @@ def winch_work(
     Raises
     ------
     PlanRefusal
-        ``STALL`` if the winch cannot pull that on one of the layers, or stands still in the last row.
+        As :func:`working_point`; ``STALL`` also if the winch stands still in the last row.
+    QuantityRefusal
+        As :func:`working_point`; ``NOT_POSITIVE`` for a voltage or a single length.
 
     Notes
     -----
     ``t = sum(l / v)``, ``Q = sum(I t)``, ``E = U Q``. Running time only: the motor's duty cycle (minutes at rated
     pull) usually decides how long the job takes; take it from the maker's plate.
+
+    References
+    ----------
+    Definitions of speed, electric charge and energy; the working points as :func:`working_point`.
 
     Examples
     --------
@@ -260,6 +272,17 @@ def stall_on_layer(stall_N: float, wound: Sequence[DrumLayer], on_drum_m: float)
     -------
     float
         ``stall × r_1 / r_n`` [N].
+
+    Raises
+    ------
+    PlanRefusal
+        ``DRUM_FULL`` if more line is asked for than the drum carries.
+    QuantityRefusal
+        ``NOT_POSITIVE`` for the stall, ``NEGATIVE`` for the line on the drum.
+
+    References
+    ----------
+    Constant torque, as :func:`haulwright.field.drum.layers`.
 
     Examples
     --------

@@ -51,7 +51,7 @@ def step_pull(step: Step) -> float:
     PlanRefusal
         ``STEP`` if the edge is as high as the axle or higher: no horizontal pull takes the wheel over it.
     QuantityRefusal
-        If a measure is not positive or the place of the pull is not known.
+        ``NOT_POSITIVE`` for a measure, ``WORD`` for the place of the pull.
 
     Notes
     -----

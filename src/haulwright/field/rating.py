@@ -67,12 +67,16 @@ def working_limit(
     Raises
     ------
     QuantityRefusal
-        ``RATING`` if the rating is missing for WLL or MBS or given for ``unknown``; ``FACTOR`` if the factor is
-        1 or less.
+        ``BASIS`` for another word; ``RATING`` if the rating is missing for WLL or MBS or given for ``unknown``;
+        ``NOT_POSITIVE`` if it is not above zero; ``FACTOR`` if the factor is 1 or less.
 
     Notes
     -----
     ``limit = WLL`` or ``limit = MBS / factor``.
+
+    References
+    ----------
+    Common practice, no source. House factor: catalogue, rules, ``mbs-factor``.
 
     Examples
     --------
@@ -135,6 +139,10 @@ def entered_limit(limit_N: float | None, source: str, item: str = "anchor") -> L
     QuantityRefusal
         ``SOURCE`` if a limit comes without a source; ``NOT_POSITIVE`` if it is not above zero.
 
+    References
+    ----------
+    The user's own, kept in the basis; the software adds none.
+
     Examples
     --------
     >>> entered_limit(60e3, "test pull by the trainer", "oak").basis
@@ -170,7 +178,11 @@ def derated(limit: Limit, share: float, reason: str) -> Limit:
     Raises
     ------
     QuantityRefusal
-        If the share is not above zero.
+        ``NOT_POSITIVE`` if the share is not above zero.
+
+    References
+    ----------
+    Those of the share, see :mod:`haulwright.field.derating`. That shares multiply: common practice, no source.
 
     Examples
     --------
@@ -199,7 +211,11 @@ def utilisation(load_N: float, limit: Limit) -> float | None:
     Raises
     ------
     QuantityRefusal
-        If the load is negative.
+        ``NEGATIVE`` if the load is below zero.
+
+    References
+    ----------
+    A definition.
 
     Examples
     --------
@@ -226,7 +242,11 @@ def verdict(used: float | None) -> str:
     Raises
     ------
     QuantityRefusal
-        If the utilisation is negative or not finite.
+        ``RANGE`` if the utilisation is below zero or not a number.
+
+    References
+    ----------
+    Catalogue, rules, ``tight-share``: house number, no source.
 
     Examples
     --------
@@ -256,7 +276,11 @@ def worst(verdicts: Iterable[str]) -> str:
     Raises
     ------
     QuantityRefusal
-        If one is not a verdict.
+        ``WORD`` if one is not a verdict.
+
+    References
+    ----------
+    House order, no source: what is unknown may be over.
 
     Examples
     --------

@@ -43,6 +43,10 @@ def savings(vehicle: StuckVehicle, ground: Ground, step: Step | None = None) -> 
     Refusal
         As :func:`haulwright.field.resistance.estimate`.
 
+    References
+    ----------
+    Those of the rule chosen, as :func:`haulwright.field.resistance.estimate`; a saving is a difference of two estimates.
+
     Examples
     --------
     >>> found = savings(StuckVehicle(3000.0, load_kg=500.0, sunk="wheel"), Ground("bog"))

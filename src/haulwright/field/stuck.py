@@ -81,13 +81,22 @@ def check(vehicle: StuckVehicle, ground: Ground) -> None:
     ground : Ground
         The ground.
 
+    Returns
+    -------
+    None
+        Both are understood; whether a rule covers them is for :func:`haulwright.field.resistance.estimate`.
+
     Raises
     ------
     QuantityRefusal
-        ``SURFACE``, ``DEPTH``, ``WHEELS``, ``DIRECTION`` with the accepted words and the nearest spelling; a
-        number out of range.
+        ``SURFACE``, ``DEPTH``, ``WHEELS``, ``DIRECTION`` with the accepted words and the nearest spelling;
+        ``NOT_POSITIVE``, ``NEGATIVE``, ``RANGE`` for mass, load, slope.
     PlanRefusal
         ``SLOPE`` for a slope with direction ``level``.
+
+    References
+    ----------
+    Words of surface and depth: catalogue, surfaces. Slope up to 89°: house limit, no source.
 
     Examples
     --------

@@ -32,7 +32,7 @@ def breaking_force(diameter_m: float, grade_Pa: float, construction: str, core: 
     Raises
     ------
     QuantityRefusal
-        If a number is out of range.
+        ``RANGE`` for the grade, ``NOT_POSITIVE`` for the diameter.
     CatalogueRefusal
         ``UNKNOWN`` if the class is not in the catalogue.
 
@@ -42,7 +42,7 @@ def breaking_force(diameter_m: float, grade_Pa: float, construction: str, core: 
 
     References
     ----------
-    EN 12385-4; factors K in the catalogue, table ropes.
+    EN 12385-4; factors K in the catalogue, table wire_rope.
 
     Examples
     --------

@@ -90,7 +90,7 @@ def stand_clear(
     Raises
     ------
     QuantityRefusal
-        If a length is not positive.
+        ``NOT_POSITIVE`` for a length.
 
     Notes
     -----
