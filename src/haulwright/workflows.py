@@ -186,7 +186,7 @@ def solve_at_stall(
     return solve_rig(rig, 1.0, effort=pull_N), solve_rig(rig, most, effort=pull_N)
 
 
-def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution]) -> RigSolution:
+def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Given | Rig) -> RigSolution:
     """Return a solution with the caution of its loads at winch stall, for a reader who sees the record alone."""
     from haulwright.notices import Code
     from haulwright.quantities.units import show
@@ -199,6 +199,14 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution]) -> RigSol
     if pull_N < expected_N and not any(notice.code == "UNIT_LOAD" for notice in solution.notices):
         text = f"The winch stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: it will not move."
         told.insert(0, Code.OUT_OF_RANGE.notice(("winch",), text=text))
+    for name, block in read_rig(rig).blocks.items():
+        load = max(one.blocks[name].with_becket_N for one in at_stall)
+        if block.wll_N is not None and load > block.wll_N:
+            text = (
+                f"{name} carries {show(load, 'kN')} at winch stall, over its WLL of {show(block.wll_N, 'kN')}: "
+                "not with this block."
+            )
+            told.insert(0, Code.OUT_OF_RANGE.notice((name,), text=text))
     return replace(solution, notices=(*solution.notices, *told))
 
 

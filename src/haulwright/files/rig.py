@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -130,7 +130,15 @@ class _Builder:
             law=law,
             mode=model.mode,
             placed=placed,
+            unused=tuple(self._unused()),
         )
+
+    def _unused(self) -> Iterator[str]:
+        for name, line in self.model.lines.items():
+            if line.length is not None:
+                yield f"length of {name}"
+            if line.rope is not None:
+                yield f"rope of {name}"
 
     def _refuse_unsupported(self) -> None:
         model = self.model

@@ -99,10 +99,20 @@ def read_run_sheet(path: Path, logs: Path) -> tuple[RunEntry, ...]:
         if twin:
             text = f"run {entry.run!r} stands in line {twin.line} already. Give each run its own name."
             raise refusal("DUPLICATE_RUN", path.name, line, text, (entry.run,))
+        _own_logs(path.name, entry, entries)
         entries.append(entry)
     if not entries:
         raise refusal("EMPTY", path.name, None, "no runs: expected one line for each run below the header.")
     return tuple(entries)
+
+
+def _own_logs(name: str, entry: RunEntry, before: list[RunEntry]) -> None:
+    """Refuse a log that is another run's already: one pull counted twice looks like a repeat."""
+    for other in before:
+        if shared := set(entry.logs) & set(other.logs):
+            log = min(path.name for path in shared)
+            text = f"log {log!r} is that of run {other.run!r} in line {other.line} already. Give each run its own log."
+            raise refusal("DUPLICATE_LOG", name, entry.line, text, (entry.run, other.run))
 
 
 def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
@@ -124,7 +134,9 @@ def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
         )
     first = text.partition("\n")[0]
     reader = csv.reader(
-        text.splitlines(keepends=True), delimiter=";" if first.count(";") > first.count(",") else ","
+        text.splitlines(keepends=True),
+        delimiter=";" if first.count(";") > first.count(",") else ",",
+        strict=True,  # an open quote would swallow the runs below it
     )
     try:
         header = [name.strip() for name in next(reader, [])]

@@ -111,6 +111,8 @@ class Rig:
         One-line notation, empty where the rig came from a file.
     placed : bool
         True where bodies have coordinates in metres.
+    unused : tuple of str
+        What the rig file gives and no part of the solver uses, to be told.
     """
 
     name: str
@@ -123,6 +125,7 @@ class Rig:
     mode: str = "line"
     path: str = ""
     placed: bool = False
+    unused: tuple[str, ...] = ()
 
     @property
     def load(self) -> Body:

@@ -16,6 +16,7 @@ from haulwright.mechanics.sentence import sentence
 from haulwright.mechanics.solution import LettingBack, LineSolution, PartSolution, RigSolution
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import show
 from haulwright.records import Made
 
 STRAIGHT_RAD = math.radians(5.0)
@@ -190,6 +191,24 @@ def _layout(rig: Rig) -> dict[str, tuple[str, float]]:
     return {name: (point.body, ahead[name]) for name, point in points.items()}
 
 
+def _ratings(core: Core, solution: RigSolution) -> list[Notice]:
+    """Hold each marked block against its load; the load at winch stall is for the caller who knows the stall."""
+    if not core.load_given:
+        return []
+    found = []
+    for name, block in core.moving.rig.blocks.items():
+        if block.wll_N is None or name not in solution.blocks:
+            continue
+        load, limit = solution.blocks[name].with_becket_N, block.wll_N
+        if load > limit:
+            text = f"{name} carries {show(load, 'kN')}, over its WLL of {show(limit, 'kN')}: not with this block."
+            found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
+        else:
+            text = f"{name} carries {show(load, 'kN')} of its WLL of {show(limit, 'kN')} here; what counts is winch stall."
+            found.append(Code.UNCHECKED.notice((name,), text=text))
+    return found
+
+
 def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tuple[Notice, ...]:
     rig = core.moving.rig
     found = []
@@ -207,6 +226,10 @@ def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tup
         if contact.direction == "still" and contact.ratio > 1.0:
             band = f"{1.0 / contact.ratio:.3f} to {contact.ratio:.3f}"
             found.append(Code.STILL_SHEAVE.notice((contact.at,), what=contact.at, band=band))
+    found += _ratings(core, solution)
+    if rig.unused:
+        what = ", ".join(rig.unused)
+        found.append(Code.UNCHECKED.notice(rig.unused, text=f"Read but not used by this version: {what}."))
     if back is not None and back.holds_itself:
         found.append(Code.SELF_HOLDING.notice())
     if solution.side_pull_N > SIDE_SHARE * solution.resistance_N:

@@ -45,7 +45,8 @@ def card(
     ] = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
-) -> None:
-    """The chosen rig of a pull on one page, as PDF."""
+) -> int:
+    """The chosen rig of a pull on one page, as PDF. Exit 1: chosen rig over or unknown."""
     plan = workflows.make_plan(pull, friction=friction)
     emit(workflows.publish_card(plan, out, units=units, paper=paper, date=date), as_json, show_files)
+    return workflows.plan_exit_code(plan)

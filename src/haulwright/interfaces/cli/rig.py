@@ -45,7 +45,7 @@ def solve(
     )
     at_stall = () if stall is None else workflows.solve_at_stall(rig, k, stall)
     if at_stall:
-        solution = workflows.with_stall(solution, at_stall)
+        solution = workflows.with_stall(solution, at_stall, rig)
     emit(solution, as_json, lambda out, record: show_solution(out, record, at_stall, units))
 
 
