@@ -82,4 +82,6 @@ def plain(value: Any) -> Any:
 
 
 def _fields(record: Any) -> dict[str, Any]:
-    return {f.name.removesuffix("_"): plain(getattr(record, f.name)) for f in fields(record) if f.name[0] != "_"}
+    return {
+        f.name.removesuffix("_"): plain(getattr(record, f.name)) for f in fields(record) if f.name[0] != "_"
+    }

@@ -113,8 +113,8 @@ def test_the_best_card_shows_drawing_advantage_share_and_friction() -> None:
             assert force(part.tension_N, unit=False) in text
         assert force(record.bodies["oak"].load_N, unit=False) in text
     spaced = [
-        plus_minus(candidate.advantage),
-        percent(candidate.winch_share),
+        plus_minus(plan().measured(candidate, "advantage")),
+        percent(plan().measured(candidate, "winch_share")),
         f"k {plus_minus(ratios['oak'])} B-01",
     ]
     for words in spaced:
@@ -124,7 +124,7 @@ def test_the_best_card_shows_drawing_advantage_share_and_friction() -> None:
 
 def test_the_planning_percentage_is_the_upper_end_of_the_winch_share_rounded_up() -> None:
     candidate, *_ = records(0)
-    share = 100.0 * candidate.winch_share.hi
+    share = 100.0 * plan().measured(candidate, "winch_share").hi
     _, text = read(card())
     (shown,) = re.findall(r"planning percentage (\d+) %", text)
     assert share <= int(shown) < share + 1.0

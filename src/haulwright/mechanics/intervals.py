@@ -45,6 +45,21 @@ def spread_of(
             "resistance_N": core.resistance_N,
             **{f"bodies.{n}.load_N": body.load_N for n, body in sums.items()},
             **{f"blocks.{n}.pin_N": block.pin_N for n, block in pins.items()},
+            **{f"blocks.{n}.with_becket_N": block.with_becket_N for n, block in pins.items()},
+            **{
+                f"lines.{n}.parts.{i}.tension_N": t
+                for n, parts in core.found.items()
+                for i, t in enumerate(parts)
+            },
+            **{
+                f"contacts.{i}.{key}": value
+                for i, contact in enumerate(loads.contacts(core.moving, core.ratios, core.found))
+                for key, value in (
+                    ("ratio", contact.ratio),
+                    ("load_N", contact.load_N),
+                    ("heat_J_per_m", contact.heat_J_per_m),
+                )
+            },
         }
 
     def spread(path: str) -> Measured:

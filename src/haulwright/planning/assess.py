@@ -9,14 +9,12 @@ from __future__ import annotations
 from haulwright.errors import PlanRefusal
 from haulwright.field import rating
 from haulwright.field.motor import MotorRow, MotorTable, winch_work
-from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.candidates import Setting
 from haulwright.planning.layout import Lacking
 from haulwright.planning.remarks import notices_of
 from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Range, ResistanceSummary
 from haulwright.planning.shelf import Use
 from haulwright.planning.solved import Solved, solve
-from haulwright.quantities.measured import Measured
 from haulwright.quantities.units import show
 
 
@@ -58,8 +56,8 @@ def assess(
         why="",
         verdict=rating.worst(item.verdict for item in items),
         ideal_advantage=solved.expected.ideal_advantage,
-        advantage=_spread(solved.expected, "advantage", solved.expected.advantage),
-        winch_share=_spread(solved.expected, "winch_share", solved.expected.winch_share),
+        advantage=solved.expected.advantage,
+        winch_share=solved.expected.winch_share,
         effort_N=effort,
         stall_N=setting.stall_N,
         winch_limit_N=limit_N,
@@ -76,10 +74,6 @@ def assess(
         notices=notices_of(setting, solved, resistance, items),
     )
     return candidate, solved
-
-
-def _spread(solution: RigSolution, path: str, value: float) -> Measured:
-    return solution.uncertainty.get(path, Measured.exact(value))
 
 
 def _effort(solved: Solved, resistance: ResistanceSummary) -> Range:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -85,9 +86,9 @@ def _check(item: Item, kit: Kit, stall_N: float) -> ItemCheck:
     load = stall_N * (row("rules", "block-anchor-factor").si if item.kind in DOUBLED else 1.0)
     used = rating.utilisation(load, limit) if stall_N > 0.0 else None
     return ItemCheck(
-        item.label,
+        item.id,
         item.kind,
-        ItemLoad(load, load, load),
+        ItemLoad(*((load if stall_N else math.nan,) * 3)),
         limit.limit_N,
         limit.basis,
         used,

@@ -140,11 +140,13 @@ def _uncertainty(ranked: Sequence[Candidate], found: Sequence[Found]) -> dict[st
         friction = setting.request.friction
         for block, item in setting.geared.devices.items():
             spread[f"candidates.{n}.ratios.{block}"] = friction[item.id].k
-        spread[f"candidates.{n}.advantage"] = candidate.advantage
-        spread[f"candidates.{n}.winch_share"] = candidate.winch_share
-        for path, value in solved.expected.uncertainty.items():
-            if path.startswith("effort_N."):
-                spread[f"candidates.{n}.effort_N.likely"] = value
+        known = solved.expected.uncertainty
+        for key, exact in (("advantage", candidate.advantage), ("winch_share", candidate.winch_share)):
+            spread[f"candidates.{n}.{key}"] = known.get(key, Measured.exact(exact))
+        (drum,) = solved.expected.effort_N
+        spread[f"candidates.{n}.effort_N.likely"] = known.get(
+            f"effort_N.{drum}", Measured.exact(candidate.effort_N.likely)
+        )
     return spread
 
 

@@ -76,8 +76,8 @@ class Candidate:
     why: str
     verdict: str
     ideal_advantage: float
-    advantage: Measured
-    winch_share: Measured
+    advantage: float
+    winch_share: float
     effort_N: Range
     stall_N: float
     winch_limit_N: float | None  # pull on the last layer met; None where the drum is not described
@@ -139,3 +139,8 @@ class Plan(Record):
     brief: tuple[str, ...]
     friction_source: Mapping[str, str] = field(default_factory=dict)  # kit item -> where its k comes from
     uncertainty: Mapping[str, Measured] = field(default_factory=dict)
+
+    def measured(self, candidate: Candidate, key: str) -> Measured:
+        """Return a number of a candidate (``advantage``, ``winch_share``) with its interval; exact without friction."""
+        path = f"candidates.{candidate.rank - 1}.{key}"
+        return self.uncertainty.get(path, Measured.exact(getattr(candidate, key)))

@@ -73,7 +73,7 @@ def card_words(
         "professional": [n.message for n in plan.notices if n.code == Code.STOP_PROFESSIONAL.name],
         "line": _line(candidate),
         "resistance": _resistance(plan, units),
-        "share": _share(candidate),
+        "share": _share(plan, candidate),
         "friction": _friction(plan, candidate, solution, ratios),
         "cautions": _short((*plan.notices, *candidate.notices, *solution.notices)),
         "warnings": _warnings((*plan.notices, *candidate.notices)),
@@ -161,10 +161,10 @@ def _resistance(plan: Plan, units: str) -> str:
     )
 
 
-def _share(candidate: Candidate) -> str:
-    share = candidate.winch_share
+def _share(plan: Plan, candidate: Candidate) -> str:
+    advantage, share = (plan.measured(candidate, key) for key in ("advantage", "winch_share"))
     return (
-        f"Advantage {plus_minus(candidate.advantage)} of {candidate.ideal_advantage:g}. Winch share "
+        f"Advantage {plus_minus(advantage)} of {candidate.ideal_advantage:g}. Winch share "
         f"{percent(share)}, planning percentage {math.ceil(share.hi * 100.0 - 1e-9)} %."
     )
 

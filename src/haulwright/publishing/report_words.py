@@ -12,7 +12,6 @@ from haulwright.publishing.wording import (
     NOT_STATED,
     count,
     device_list,
-    force,
     force_plus_minus,
     force_range,
     percent,

@@ -42,7 +42,9 @@ class Measured:
             return
         slack = 1e-9 * (1.0 + abs(self.value))
         if self.u < 0.0 or not self.lo - slack <= self.value <= self.hi + slack:
-            raise ValueError(f"value {self.value} ± {self.u} does not lie in its interval {self.lo} … {self.hi}")
+            raise ValueError(
+                f"value {self.value} ± {self.u} does not lie in its interval {self.lo} … {self.hi}"
+            )
 
     @classmethod
     def normal(cls, value: float, u: float, factor: float = Z95) -> Measured:

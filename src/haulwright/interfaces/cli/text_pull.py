@@ -70,8 +70,8 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
         (
             f"{c.rank}  {c.rig}",
             c.verdict,
-            plus_minus(c.advantage),
-            percent(c.winch_share),
+            plus_minus(plan.measured(c, "advantage")),
+            percent(plan.measured(c, "winch_share")),
             f"{force(c.effort_N.likely, units, unit=False)} to {force(c.effort_N.high, units, unit=False)}",
             force(c.stall_N, units, unit=False),
         )
@@ -118,7 +118,7 @@ def show_kit(out: Console, record: KitCheck, units: str) -> None:
             i.role,
             "unknown" if i.limit_N is None else force(i.limit_N, units, unit=False),
             i.basis,
-            force(i.load_N.stall, units, unit=False),
+            force(i.load_N.stall, units, unit=False) if record.stall_N else "–",
             i.verdict,
             i.note,
         )
