@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
 R = TypeVar("R", bound=Record)
-WIDTH = 100
+WIDTH = 108
 
 
 def emit(record: R, as_json: bool, show: Callable[[Console, R], None]) -> None:

@@ -66,6 +66,7 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
         f"by {r.chosen}; to start it up to {force(r.breakout, units)}."
     )
     grid = table("rig", "verdict<", "advantage", "winch share", f"effort, {units}", f"at stall, {units}")
+    grid.columns[0].min_width = 27
     lines = (
         (
             f"{c.rank}  {c.rig}",
