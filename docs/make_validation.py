@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from pathlib import Path
 
 from haulwright.checking import PublishedCheck, published_check
@@ -32,9 +33,10 @@ def page(record: PublishedCheck) -> str:
         rows.append(f"| {source} | {' | '.join(str(count) for count in counts)} |")
     tally = (
         f"{record.checked} values checked: {record.agreeing} agree, {record.differing} differ. "
-        f"{record.from_memory} more are from memory, shown only."
+        f"{record.carried} of them hold the print against the catalogue's own entry: they guard the copying, not a "
+        f"computation. {record.from_memory} more are from memory, shown only."
     )
-    return "\n".join([HEAD, tally, "", *rows, ""])
+    return "\n".join([HEAD, textwrap.fill(tally, 118), "", *rows, ""])
 
 
 if __name__ == "__main__":

@@ -31,6 +31,7 @@ ALLOWED = {
     "__main__": {"interfaces"},
 }
 STANDARD_ONLY = {"quantities", "catalogue", "mechanics", "field", "checking", *GROUND}
+BATCH = "haulwright.mechanics.batch"  # many rigs or samples at once: alone below trials, it has numpy
 RECORD_MODULES = {"result", "solution"}
 
 
@@ -81,13 +82,24 @@ def test_imports_go_down_only(path):
         assert target == room or target in ALLOWED[room], f"{name_of(path)} must not import {module}"
 
 
+def in_batch(name):
+    return f"{name}.".startswith(f"{BATCH}.")
+
+
 @pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) in STANDARD_ONLY], ids=name_of)
 def test_the_lower_layers_use_the_standard_library_only(path):
+    more = {"numpy"} if in_batch(name_of(path)) else set()
     for module, _ in imports(path):
         top = module.split(".")[0]
-        assert top in {"haulwright", "__future__"} or top in sys.stdlib_module_names, (
+        assert top in {"haulwright", "__future__"} | more or top in sys.stdlib_module_names, (
             f"{name_of(path)} imports {module}"
         )
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_what_runs_without_numpy_leaves_batch_alone(path):
+    if room_of(name_of(path)) in STANDARD_ONLY | {"files", "planning"} and not in_batch(name_of(path)):
+        assert not [module for module in ours(path) if in_batch(module)]
 
 
 @pytest.mark.parametrize("path", [p for p in modules() if room_of(name_of(p)) == "planning"], ids=name_of)

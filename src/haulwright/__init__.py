@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from haulwright.workflows import (
         draw_rig,
         estimate_resistance,
+        find_tackles,
         list_rigs,
         make_plan,
         measure_campaign,
@@ -44,6 +45,7 @@ __all__ = [
     "__version__",
     "draw_rig",
     "estimate_resistance",
+    "find_tackles",
     "list_rigs",
     "make_plan",
     "measure_campaign",

@@ -80,10 +80,14 @@ class Code(Enum):
         Level.WARNING,
         "The line passes {what} almost straight (wrap under 5 degrees): it is hardly a contact there.",
     )
-    LAW = (Level.INFO, "{text}")
     STILL_SHEAVE = (
         Level.INFO,
         "The line does not run over {what}: taken as frictionless there; its true ratio lies anywhere in {band}.",
+    )
+    STICKS = (
+        Level.WARNING,
+        "{what} hardly runs along {line} and may stick there: it may rest anywhere between {ends}, at an effort of "
+        "{efforts}, with up to {most} in the line.",
     )
     SELF_HOLDING = (
         Level.WARNING,
@@ -127,7 +131,6 @@ class Code(Enum):
     ROLES = (Level.WARNING, "{text}")
     STOPS_CUT = (Level.INFO, "{text}")
     FEW_SAMPLES = (Level.WARNING, "{text}")
-    GAIN_FREE = (Level.INFO, "{text}")
     TREND = (Level.WARNING, "{text}")
     ROWS = (Level.INFO, "{text}")
     CLOCK = (Level.INFO, "{text}")
@@ -137,8 +140,6 @@ class Code(Enum):
     STOP_PROFESSIONAL = (Level.CAUTION, "Stop and call a professional: {text}")
     OUT_OF_RANGE = (Level.WARNING, "{text}")
     TWO_BLOCKED = (Level.WARNING, "{text}")
-    LINE_SHORT = (Level.WARNING, "{text}")
-    DRUM_FULL = (Level.WARNING, "{text}")
     RULE_OF_THUMB = (Level.INFO, "{text}")
     ADVICE = (Level.INFO, "{text}")
     INVENTED = (Level.INFO, "Invented demo data: nothing here describes a real device, place or person.")

@@ -75,9 +75,7 @@ def plain(value: Any) -> Any:
     if not isinstance(value, Record) and hasattr(value, "to_dict"):
         return value.to_dict()
     if is_dataclass(value):
-        return {
-            f.name.removesuffix("_"): plain(getattr(value, f.name)) for f in fields(value) if f.name[0] != "_"
-        }
+        return _fields(value)
     return plain(value.item()) if hasattr(value, "item") else str(value)
 
 

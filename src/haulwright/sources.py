@@ -12,7 +12,7 @@ class Source:
     Attributes
     ----------
     title : str
-        Document, standard, handbook or measurement campaign.
+        Document, standard, handbook or campaign of pull tests.
     place : str
         Table, page, clause or run; may be empty.
     year : int or None

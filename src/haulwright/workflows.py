@@ -5,27 +5,27 @@ Heavy libraries are imported inside the verb that needs them, so that a script t
 
 from __future__ import annotations
 
-import datetime
-import hashlib
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
-from haulwright.errors import FileRefusal, PlanRefusal, TrialRefusal
-from haulwright.records import Made, Record
-from haulwright.version import __version__
+from haulwright.errors import FileRefusal, PlanRefusal
+from haulwright.publishing.output import Files as Files
+from haulwright.publishing.output import output_folder, record_of
+from haulwright.records import Made
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
     from haulwright.checking import PublishedCheck as PublishedCheck
     from haulwright.field.result import Resistance as Resistance
+    from haulwright.mechanics.batch.find import TackleList as TackleList
     from haulwright.mechanics.rig import Rig as Rig
+    from haulwright.mechanics.rig_list import RigList as RigList
     from haulwright.mechanics.solution import RigSolution as RigSolution
+    from haulwright.mechanics.statics import Ratio
     from haulwright.planning.kit_check import KitCheck as KitCheck
     from haulwright.planning.result import Candidate as Candidate
     from haulwright.planning.result import Plan as Plan
-    from haulwright.quantities.measured import Measured
     from haulwright.trials.result import CampaignResult as CampaignResult
     from haulwright.trials.result import LogRecord as LogRecord
     from haulwright.trials.result import TrialResult as TrialResult
@@ -35,70 +35,12 @@ Progress = Callable[[str], None]
 Given = str | Path | Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class NamedRigLine:
-    """One named rig of the list: name, path from the drum, ideal advantage, contacts."""
-
-    name: str
-    path: str
-    ideal_advantage: float
-    contacts: int
-
-
-@dataclass(frozen=True, kw_only=True)
-class RigList(Record):
-    """Every named rig."""
-
-    kind: ClassVar[str] = "rig-list"
-    rigs: tuple[NamedRigLine, ...]
-
-
-@dataclass(frozen=True)
-class WrittenFile:
-    """One file that was written: path as given to the verb, hash of its bytes, what it is."""
-
-    path: str
-    sha256: str
-    what: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Files(Record):
-    """Files that a verb wrote."""
-
-    kind: ClassVar[str] = "files"
-    files: tuple[WrittenFile, ...]
-
-
 @dataclass(frozen=True, kw_only=True)
 class Demo(Files):
     """Files of the demo, with the records they were written from."""
 
     _campaign: CampaignResult | None = None
     _plan: Plan | None = None
-
-
-@contextmanager
-def _writing(out: str | Path) -> Iterator[Path]:
-    """Give the folder of ``out``, made if need be; what the system will not write is refused, not thrown."""
-    path = Path(out)
-    for folder in (path, *path.parents):
-        if folder.name == "logs" and (folder.parent / "campaign.yaml").exists():
-            raise FileRefusal(
-                "OUT",
-                f"--out {out}: nothing is written among a campaign's logs. Give another folder.",
-                (str(out),),
-            )
-    try:
-        path.mkdir(parents=True, exist_ok=True)
-        yield path
-    except OSError as err:
-        file = "" if err.filename in (None, str(out)) else f", {Path(str(err.filename)).name}"
-        raise FileRefusal(
-            "OUT",
-            f"--out {out}{file}: cannot write there ({err.strerror}). Give another folder.",
-            (str(out),),
-        ) from None
 
 
 def read_rig(given: Given | Rig) -> Rig:
@@ -110,7 +52,7 @@ def read_rig(given: Given | Rig) -> Rig:
 
 def solve_rig(
     rig: Given | Rig,
-    ratio: float | Measured | Mapping[str, float | Measured] | None = None,
+    ratio: Ratio | None = None,
     *,
     load: str | float | None = None,
     effort: str | float | None = None,
@@ -145,87 +87,96 @@ def solve_rig(
     9259
     """
     from haulwright.mechanics.statics import solve_rig as solve
-    from haulwright.quantities.units import parse_force
 
-    forces = {
-        name: None
-        if given is None
-        else parse_force(given, default_unit=None if isinstance(given, str) else "N", what=name)
-        for name, given in (("load", load), ("effort", effort))
-    }
     return solve(
         read_rig(rig),
         ratio,
-        load_N=forces["load"],
-        effort_N=forces["effort"],
+        load_N=None if load is None else _newtons(load, "load"),
+        effort_N=None if effort is None else _newtons(effort, "effort"),
         letting_back=letting_back,
         seized=seized,
     )
 
 
 def solve_at_stall(
-    rig: Given | Rig, ratio: float | Measured | Mapping[str, float | Measured] | None, stall: str | float
+    rig: Given | Rig, ratio: Ratio | None, stall: str | float
 ) -> tuple[RigSolution, RigSolution]:
     """Return a rig at winch stall without friction and with every ratio at the upper end of its interval.
 
     The greater of the two is a piece's load at stall: friction never excuses smaller gear.
     """
-    from haulwright.quantities.measured import Measured
-    from haulwright.quantities.units import parse_force
+    from haulwright.mechanics.stall import with_and_without_friction
 
-    pull_N = parse_force(stall, default_unit=None if isinstance(stall, str) else "N", what="stall")
-
-    def upper(k: float | Measured) -> float:
-        return max(k.hi, 1.0) if isinstance(k, Measured) else k
-
-    most = (
-        {name: upper(k) for name, k in ratio.items()}
-        if isinstance(ratio, Mapping)
-        else ratio and upper(ratio)
-    )
-    return solve_rig(rig, 1.0, effort=pull_N), solve_rig(rig, most, effort=pull_N)
+    return with_and_without_friction(read_rig(rig), ratio, effort_N=_newtons(stall, "stall"))
 
 
 def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Given | Rig) -> RigSolution:
     """Return a solution with the caution of its loads at winch stall, for a reader who sees the record alone."""
-    from haulwright.notices import Code
-    from haulwright.quantities.units import show
+    from haulwright.mechanics.stall import with_stall as cautioned
 
-    pull_N = next(iter(at_stall[0].effort_N.values()))
-    expected_N = next(iter(solution.effort_N.values()))
-    loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
-    words = show(pull_N, "kN") + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
-    told = [Code.STALL.notice(tuple(loads), stall=words)]
-    if pull_N < expected_N and not any(notice.code == "UNIT_LOAD" for notice in solution.notices):
-        text = f"The winch stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: it will not move."
-        told.insert(0, Code.OUT_OF_RANGE.notice(("winch",), text=text))
-    for name, block in read_rig(rig).blocks.items():
-        load = max(one.blocks[name].with_becket_N for one in at_stall)
-        if block.wll_N is not None and load > block.wll_N:
-            text = (
-                f"{name} carries {show(load, 'kN')} at winch stall, over its WLL of {show(block.wll_N, 'kN')}: "
-                "not with this block."
-            )
-            told.insert(0, Code.OUT_OF_RANGE.notice((name,), text=text))
-    return replace(solution, notices=(*solution.notices, *told))
+    return cautioned(solution, at_stall, read_rig(rig))
+
+
+def _newtons(force: str | float, what: str) -> float:
+    """Return a force given as text with its unit, or in newtons."""
+    from haulwright.quantities.units import parse_force
+
+    return parse_force(force, default_unit=None if isinstance(force, str) else "N", what=what)
 
 
 def list_rigs() -> RigList:
     """Return every named rig with its path from the drum."""
-    from haulwright.mechanics.statics import solve_rig as solve
-    from haulwright.mechanics.tackles import NAMES, named_rig
+    from haulwright.mechanics.rig_list import list_rigs as every
 
-    lines = []
-    for name in NAMES:
-        rig = named_rig(name)
-        solution = solve(rig, 1.0)
-        lines.append(NamedRigLine(name, rig.path, round(solution.ideal_advantage, 9), len(solution.contacts)))
-    return RigList(rigs=tuple(lines), made=Made("named rigs, solved without friction", {}))
+    return every()
+
+
+def find_tackles(
+    at_least: float | None = None,
+    *,
+    ratio: float = 1.0,
+    blocks: int | None = None,
+    ropes: int | None = None,
+    winch: str | None = None,
+    limit: int = 10,
+) -> TackleList:
+    """Return the tackles that reach an advantage with the gear there is, fewest sheaves first.
+
+    Parameters
+    ----------
+    at_least : float or None
+        Wanted actual advantage; None lists the greatest first.
+    ratio : float
+        Tension ratio k of every contact; 1 is no friction.
+    blocks, ropes : int or None
+        Single blocks there are, and lines with the winch's.
+    winch : str or None
+        ``on-load`` or ``off-load``.
+    limit : int
+        Tackles listed.
+
+    Returns
+    -------
+    TackleList
+
+    Raises
+    ------
+    Refusal
+        A value that makes no sense.
+
+    Examples
+    --------
+    >>> [tackle.name for tackle in find_tackles(3.5, ratio=1.1, blocks=2, ropes=2).tackles]
+    ['stacked two-parts/off-load', 'stacked two-parts/on-load']
+    """
+    from haulwright.mechanics.batch.find import find_tackles as find
+
+    return find(at_least, ratio=ratio, blocks=blocks, ropes=ropes, winch=winch, limit=limit)
 
 
 def draw_rig(
     rig: Given | Rig,
-    ratio: float | Measured | Mapping[str, float | Measured] | None = None,
+    ratio: Ratio | None = None,
     *,
     load: str | float | None = None,
     stall: str | float | None = None,
@@ -241,8 +192,8 @@ def draw_rig(
     expected = solve_rig(rig, ratio, load=load)
     at_stall = None if stall is None else solve_at_stall(rig, ratio, stall)
     drawing = rig_svg(expected, stall=at_stall, units=units, light=light, size=size)
-    with _writing(out) as folder:
-        return _files([write_drawing(drawing, expected.rig, folder)])
+    with output_folder(out) as folder:
+        return record_of([write_drawing(drawing, expected.rig, folder)])
 
 
 def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
@@ -299,6 +250,7 @@ def measure_trial(
         A log or rig that cannot be read, or a run from which no honest number can be had.
     """
     from haulwright.trials.arrays import log_from_arrays
+    from haulwright.trials.cells import cell_specs
     from haulwright.trials.estimate import measure
     from haulwright.trials.friction import friction_of_run, rig_model
     from haulwright.trials.place import advantage_relation
@@ -320,51 +272,11 @@ def measure_trial(
         frictionless=model.frictionless,
         lowest=model.lowest,
         devices=devices,
-        cells=_cells(cells),
+        cells=cell_specs(cells),
         advantage_per_ratio=advantage_relation(model, anchor_at),
         path=model.rig.path,
     )
     return friction_of_run(result, model)
-
-
-def _cells(given: Mapping[str, Any] | None) -> dict[str, Any] | None:
-    """Return cells as the trials take them, from plain words as a command line or a script gives them."""
-    from haulwright.quantities.units import parse_force, parse_fraction
-    from haulwright.trials.budget import CellSpec
-
-    if given is None:
-        return None
-    specs = {}
-    for place, cell in given.items():
-        if isinstance(cell, CellSpec):
-            specs[place] = cell
-            continue
-        if place not in ("line", "anchor") or not isinstance(cell, Mapping):
-            raise TrialRefusal(
-                "CELL",
-                f"cell {place}: expected line or anchor, with class, of and capacity, as class=0.5%.",
-                (place,),
-            )
-        unknown = set(cell) - {"class", "of", "capacity", "cell"}
-        if unknown or cell.get("of", "reading") not in ("reading", "range"):
-            raise TrialRefusal(
-                "CELL",
-                f"cell {place}: {', '.join(sorted(unknown)) or 'of=' + str(cell['of'])} is not known. "
-                "Give class=0.5%, of=reading or of=range, capacity=3t.",
-                (place,),
-            )
-        capacity = cell.get("capacity")
-        specs[place] = CellSpec(
-            cell=str(cell.get("cell", "")),
-            capacity_N=None
-            if capacity is None
-            else parse_force(capacity, what=f"capacity of the {place} cell"),
-            accuracy=parse_fraction(cell["class"], what=f"class of the {place} cell")
-            if "class" in cell
-            else None,
-            of=cell.get("of", "reading"),
-        )
-    return specs
 
 
 def measure_campaign(folder: str | Path, *, progress: Progress | None = None) -> CampaignResult:
@@ -382,10 +294,10 @@ def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -
     from haulwright.trials.campaign import device_rows
 
     rows = device_rows(read_campaign(folder), result)
-    with _writing(out) as target:
+    with output_folder(out) as target:
         path = target / "devices.toml"
         dump_devices(rows, path)
-        return _files([(path, "friction of the devices, in catalogue form")])
+        return record_of([(path, "friction of the devices, in catalogue form")])
 
 
 def estimate_resistance(pull: Given) -> Resistance:
@@ -422,36 +334,35 @@ def show_kit(kit: Given) -> KitCheck:
 
 def plan_exit_code(plan: Plan) -> int:
     """Return 0, or 1 where the chosen rig is over or unknown or none is left."""
-    verdict = next((c.verdict for c in plan.candidates if c.rig == plan.chosen), "unknown")
-    return 1 if verdict in ("over", "unknown") else 0
+    return 1 if plan.best is None or plan.best.verdict in ("over", "unknown") else 0
 
 
 def write_results(folder: str | Path, result: CampaignResult, out: str | Path) -> Files:
     """Write a campaign's record as JSON and its devices in catalogue form."""
     from haulwright.publishing.writing import write_record
 
-    with _writing(out) as target:
+    with output_folder(out) as target:
         what = "every result of the campaign, machine-readable"
         written = [write_record(result, target / "campaign.json", what)]
         if result.devices:
             written += [(Path(f.path), f.what) for f in write_devices(folder, result, out).files]
-        return _files(written)
+        return record_of(written)
 
 
 def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
     """Write the trace of every run and the comparison of all configurations."""
     from haulwright.publishing.writing import write_charts
 
-    with _writing(out) as folder:
-        return _files(write_charts(result, folder, units))
+    with output_folder(out) as folder:
+        return record_of(write_charts(result, folder, units))
 
 
 def publish_report(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
     """Write the test report."""
     from haulwright.publishing.writing import write_report
 
-    with _writing(out) as folder:
-        return _files([write_report(result, folder, units)])
+    with output_folder(out) as folder:
+        return record_of([write_report(result, folder, units)])
 
 
 def publish_card(
@@ -465,9 +376,9 @@ def publish_card(
         NO_RIG where the plan chose none.
     """
     from haulwright.planning.drawing import ratios_of
-    from haulwright.publishing.writing import write_card
+    from haulwright.publishing.writing import card_stamp, write_card
 
-    chosen = next((c for c in plan.candidates if c.rig == plan.chosen), None)
+    chosen = plan.best
     if chosen is None:
         lacked = "; ".join(f"{r.rig} lacks {r.lacked}" for r in plan.rejected)
         raise PlanRefusal(
@@ -476,23 +387,12 @@ def publish_card(
     ratios = ratios_of(plan, chosen)
     expected = solve_rig(chosen.path, ratios, load=plan.resistance_N.likely)
     stall = solve_at_stall(chosen.path, ratios, chosen.stall_N)
-    stamp = f"{_day(date)}, haulwright {__version__}"
-    with _writing(out) as folder:
+    stamp = card_stamp(date)
+    with output_folder(out) as folder:
         written = write_card(
             plan, chosen, (expected, stall), folder, units=units, paper=paper, stamp=stamp, ratios=ratios
         )
-        return _files([written])
-
-
-def _day(date: str | None) -> str:
-    if date is None:
-        return datetime.date.today().isoformat()
-    try:
-        return datetime.date.fromisoformat(date).isoformat()
-    except (ValueError, TypeError):
-        raise FileRefusal(
-            "VALUE", f"date = {date!r}: expected year-month-day, as 2025-06-02.", ("date",)
-        ) from None
+        return record_of([written])
 
 
 def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda words: None) -> Demo:
@@ -510,9 +410,9 @@ def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda word
     -------
     Demo
     """
-    with _writing(out) as folder:
+    with output_folder(out) as folder:
         pass  # refused before the work, not after it
-    progress("measuring the campaign: eight runs of two cells")
+    progress("measuring the campaign")
     source = examples() / "campaign"
     campaign = measure_campaign(source, progress=progress)
     written = [*write_results(source, campaign, folder).files]
@@ -536,9 +436,9 @@ def write_plan(plan: Plan, out: str | Path) -> Files:
     """Write a plan's record as JSON."""
     from haulwright.publishing.writing import write_record
 
-    with _writing(out) as folder:
+    with output_folder(out) as folder:
         what = "the plan with every item's margin, machine-readable"
-        return _files([write_record(plan, folder / "plan.json", what)])
+        return record_of([write_record(plan, folder / "plan.json", what)])
 
 
 def examples() -> Path:
@@ -548,14 +448,4 @@ def examples() -> Path:
             return folder
     raise FileRefusal(
         "NO_FILE", "The shipped examples are not there. Install Haulwright again.", ("examples",)
-    )
-
-
-def _files(written: Sequence[tuple[Path, str]], method: str = "written from the record") -> Files:
-    return Files(
-        files=tuple(
-            WrittenFile(str(path), hashlib.sha256(path.read_bytes()).hexdigest(), what)
-            for path, what in written
-        ),
-        made=Made(method, {}),
     )

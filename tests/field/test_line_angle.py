@@ -7,7 +7,7 @@ import math
 import pytest
 
 from haulwright.errors import PlanRefusal, QuantityRefusal
-from haulwright.field.line_angle import bend_factor, bend_load, bridle_leg, off_ground, sling_leg_factor
+from haulwright.field.line_angle import bend_factor, bend_load, bridle_leg, sling_leg_factor
 
 LEAST = math.radians(30.0)
 
@@ -66,7 +66,3 @@ def test_flat_angles_are_refused() -> None:
         bend_factor(math.radians(181))
     with pytest.raises(QuantityRefusal):
         bend_load(-1.0, 1.0, 0.0)
-
-
-def test_uplift() -> None:
-    assert list(off_ground(5.0, math.atan2(3, 4))) == pytest.approx([4.0, 3.0])

@@ -6,7 +6,7 @@ import pytest
 
 from haulwright.errors import PlanRefusal, QuantityRefusal
 from haulwright.field.drum import layers, spans
-from haulwright.field.motor import MotorRow, MotorTable, stall_on_layer, winch_work, working_point
+from haulwright.field.motor import MotorRow, MotorTable, winch_work, working_point
 
 # invented table: line pull kN, line speed m/min, current A
 ROWS = [(0, 10.0, 60), (9, 5.2, 150), (18, 3.8, 220), (27, 2.9, 290), (36, 2.2, 360), (45, 1.6, 430)]
@@ -96,9 +96,3 @@ def test_below_the_first_row_is_refused() -> None:
 def test_a_table_that_is_no_winch_is_refused(rows: list[tuple[float, float, float]]) -> None:
     with pytest.raises(QuantityRefusal):
         MotorTable(tuple(MotorRow(*row) for row in rows))
-
-
-def test_stall_on_the_layer_met() -> None:
-    drum = layers(0.102, 0.224, 0.0127, 30.0, 75e3)
-    assert stall_on_layer(75e3, drum, 4.0) == pytest.approx(75e3)
-    assert stall_on_layer(75e3, drum, 29.0) == pytest.approx(45.1e3, abs=50)

@@ -152,6 +152,9 @@ def test_the_greatest_likely_is_chosen_unless_named() -> None:
     result = estimate("r", vehicle(30, "wheel"), Ground("bog"))
     assert result.chosen == max(result.rules, key=lambda rule: rule.likely_N).name == FRACTIONS
     assert estimate("r", vehicle(30, "wheel"), Ground("bog"), chosen=MILITARY).chosen == MILITARY
+    named = estimate("r", vehicle(30, "wheel"), Ground("bog"), chosen=MILITARY)
+    assert any(FRACTIONS in n.message and "more than" in n.message for n in named.notices)
+    assert not any("more than" in n.message for n in result.notices)
     with pytest.raises(PlanRefusal, match="no rolling coefficient for bog") as caught:
         estimate("r", vehicle(30, "wheel"), Ground("bog"), chosen=HANDBOOK)
     assert caught.value.code == "RULE"

@@ -12,6 +12,7 @@ NAMES = [
     "__version__",
     "draw_rig",
     "estimate_resistance",
+    "find_tackles",
     "list_rigs",
     "make_plan",
     "measure_campaign",

@@ -148,7 +148,7 @@ def test_rig_solution_of_the_shipped_rigs(ask, rig):
     code, record = ask("rig", "solve", EXAMPLES / "rigs" / rig, "--letting-back")
     assert code == 0
     check_rig_solution(record)
-    placed = rig == "corner-by-the-oak.yaml"
+    placed = rig.startswith("corner-")
     assert (record["positions_m"] is not None) == placed
     vectors = [body["vector_N"] for body in record["bodies"].values()]
     lengths = [part["length_m"] for line in record["lines"].values() for part in line["parts"]]
@@ -623,12 +623,8 @@ def test_eyes_direction_and_seized():
 
 @pytest.mark.parametrize(
     "change",
-    [
-        {"blocks": {"B": {"strap": {"to": "oak", "length": "2 m"}}}},
-        {"blocks": {"B": {"floating": True}}, "mode": "ground"},
-        {"winches": {"a": {"on": "truck"}}},
-    ],
-    ids=["strap", "ground", "winches"],
+    [{"winches": {"a": {"on": "truck"}}}],
+    ids=["winches"],
 )
 def test_what_this_version_does_not_solve_is_refused_by_name(change):
     with pytest.raises(hw.Refusal) as caught:

@@ -57,12 +57,7 @@ CASES = [
     ("RATIO", variant(sheaves={"law": "capstan", "mu": -0.1}), "0 or more"),
     ("INPUT", variant(sheaves={"law": "magic", "k": 1.1}), "Give one of per-contact"),
     ("UNSUPPORTED", variant(winches={"a": {"on": "truck"}}), "Several winches"),
-    ("UNSUPPORTED", variant(blocks={"B": {"strap": {"to": "oak", "length": "2 m"}}}), "strap"),
-    (
-        "UNSUPPORTED",
-        variant(mode="ground", blocks={"B": {"on": "oak"}, "M": {"floating": True, "near": ["1 m", "1 m"]}}),
-        "M floats in ground mode",
-    ),
+    ("INPUT", variant(blocks={"B": {"strap": {"to": "oak", "length": "2 m"}}}), "write mode: ground"),
     (
         "LOOSE",
         variant(blocks={"B": {"on": "oak"}, "M": {"floating": True}}, order=["oak", "M", "truck"]),

@@ -64,6 +64,6 @@ def test_aside_is_counted() -> None:
 def test_line_short() -> None:
     wound = drum.layers(0.3, 1.0, 0.011, 20.0, 42e3)
     with pytest.raises(Lacking, match=r"20\.0 m on the drum"):
-        drum_use(wound, 5, Layout(19.0, 5.0, 1, 5.0))
-    use = drum_use(wound, 5, Layout(12.0, 5.0, 1, 5.0))
+        drum_use([wound], 5, Layout(19.0, 5.0, 1, 5.0))
+    use = drum_use([wound], 5, Layout(12.0, 5.0, 1, 5.0))
     assert use.needed_m == pytest.approx(12.0 + 5 * 3.14159265 * 0.311)

@@ -106,7 +106,7 @@ def test_stall_is_always_there_and_follows_the_stall_factor(pull: dict[str, Any]
 
 def test_stall_is_taken_on_the_lowest_layer_met(pull: dict[str, Any]) -> None:
     # barrel 102 mm, rope 11 mm, width 110 mm: 10 turns, layers of 3.55, 4.24, 4.93, 5.62, 6.32 … m (2 pi r, stacked)
-    pull["kit"]["winches"][0]["drum"] = {"barrel": "102 mm", "width": "110 mm"}
+    pull["kit"]["winches"][0].update(drum={"barrel": "102 mm", "width": "110 mm"}, lay="stacked")
     pull["kit"]["items"][0]["length"] = "38 m"
     pull["want"]["travel"] = "3 m"
     two = named(make_plan(pull, rig="two-part"), "two-part/on-load")
@@ -117,6 +117,21 @@ def test_stall_is_taken_on_the_lowest_layer_met(pull: dict[str, Any]) -> None:
     assert two.winch_limit_N == pytest.approx(42e3 * first / fifth)
     assert two.line_have_m == pytest.approx(38.0)
     assert two.line_needed_m == pytest.approx(20.0 + 5 * 3.14159265 * 0.113)
+
+
+def test_a_lay_that_is_not_told_makes_no_load_less_and_the_winch_no_stronger(pull: dict[str, Any]) -> None:
+    # nested layers lie closer, so the same layer pulls harder, and they hold less, so a higher layer may be met
+    pull["kit"]["winches"][0]["drum"] = {"barrel": "102 mm", "width": "110 mm"}
+    pull["kit"]["items"][0]["length"] = "38 m"
+    pull["want"]["travel"] = "3 m"
+    plans = {}
+    for lay in ("stacked", "nested", None):
+        pull["kit"]["winches"][0]["lay"] = lay
+        plans[lay] = named(make_plan(pull, rig="two-part"), "two-part/on-load")
+    told = [plans["stacked"], plans["nested"]]
+    assert plans["nested"].stall_N != plans["stacked"].stall_N
+    assert plans[None].stall_N == max(one.stall_N for one in told)
+    assert plans[None].winch_limit_N == min(one.winch_limit_N or 0.0 for one in told)
 
 
 def test_unknown_is_never_inside(pull: dict[str, Any]) -> None:
@@ -180,7 +195,7 @@ def test_weak_winch_is_rejected_but_kept_when_asked_for(pull: dict[str, Any]) ->
     pull["kit"]["winches"][0]["line_pull"] = "20 kN"
     plan = make_plan(pull)
     lacked = {one.rig: one.lacked for one in plan.rejected}
-    assert "winch pull" in lacked["single line/on-load"]
+    assert "line pull" in lacked["single line/on-load"]
     checked = make_plan(pull, rig="single line")
     assert checked.chosen == "single line/on-load"
     assert checked.candidates[0].verdict == "over"
@@ -273,6 +288,7 @@ def test_bridle_shares_the_pull_over_two_points(pull: dict[str, Any]) -> None:
     assert item(two, "BR-1").load_N.stall == pytest.approx(leg)
     assert item(two, "wagon, left").load_N.stall == pytest.approx(leg)
     assert item(two, "wagon, right").load_N.stall == pytest.approx(leg)
+    assert any("may carry all of it" in n.message for n in two.notices)
 
 
 def test_helper_winch_loads_the_helper_with_the_whole_pull(pull: dict[str, Any]) -> None:
@@ -317,6 +333,35 @@ def test_undescribed_drum_leaves_the_winch_unknown(pull: dict[str, Any]) -> None
     assert item(two, "W-1").verdict == "unknown"
     assert two.stall_N == pytest.approx(42e3)
     assert two.verdict == "unknown"
+
+
+def test_what_the_first_layer_cannot_pull_is_over_even_where_the_drum_is_not_described(
+    pull: dict[str, Any],
+) -> None:
+    # no layer pulls more than the first: a rated pull below the effort is over on any of them
+    del pull["kit"]["winches"][0]["drum"]
+    pull["kit"]["winches"][0]["line_pull"] = "5 kN"
+    assert "line pull" in next(one.lacked for one in make_plan(pull).rejected if one.rig.startswith("two"))
+    checked = make_plan(pull, rig="two-part").candidates[0]
+    assert item(checked, "W-1").verdict == checked.verdict == "over"
+    assert (item(checked, "W-1").utilisation or 0.0) > 1.0
+
+
+def test_an_anchor_vehicle_that_slides_by_itself_is_told(pull: dict[str, Any]) -> None:
+    # statics: locked wheels hold on a slope up to tan = friction; wet grass has 0.3 at the low end, 20 degrees ask for 0.36
+    pull["ground"] = {"surface": "grass", "slope": "20 deg", "direction": "up"}
+    pull["site"]["anchors"].append(
+        {"name": "helper", "kind": "vehicle", "distance": "12 m", "mass": "3 t", "surface": "wet grass",
+         "limit": "60 kN", "source": "points"}
+    )  # fmt: skip
+    two = named(make_plan(pull), "two-part/on-load, helper")
+    assert any("slides down" in n.message and "helper" in n.message for n in two.notices)
+
+
+def test_wire_rope_round_a_sheave_of_unknown_size_is_told(pull: dict[str, Any]) -> None:
+    pull["kit"]["items"][0]["material"] = "steel"
+    two = named(make_plan(pull), "two-part/on-load")
+    assert any("not derated for its bends" in n.message for n in two.notices)
 
 
 def test_rig_written_in_one_line(pull: dict[str, Any]) -> None:

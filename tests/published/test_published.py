@@ -46,6 +46,7 @@ def test_the_record() -> None:
     assert body["kind"] == "published-check"
     assert record.checked == record.agreeing == len(ASSERTED)
     assert record.differing == 0
+    assert 0 < record.carried < record.checked / 4
     assert record.from_memory == len(printed_rows()) - len(ASSERTED) > 0
     assert {"source", "item", "printed", "computed", "tolerance", "ok"} <= set(body["rows"][0])
     assert all((row.ok is None) == (row.flag == "memory") for row in record.rows)

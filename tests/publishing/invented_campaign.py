@@ -25,6 +25,7 @@ from haulwright.trials.result import (
 
 EFFICIENCY = {"bearing block 100": 0.957, "bush block 80": 0.945, "ring 90": 0.830, "ring 65": 0.762}
 FRICTIONLESS = {"two-part": 2.0, "three-part": 3.0, "series": 1.0}
+PATHS = {"two-part": "!O.drum > X > O", "three-part": "!O.drum > X > O > X", "series": "!O.drum > X"}
 PHASES = (
     Phase("zero", 0, 38),
     Phase("slack", 38, 70),
@@ -91,6 +92,7 @@ def trial(run: str, rig: str, device: str, seed: int) -> TrialResult:
     return TrialResult(
         run=run,
         rig=rig,
+        path=PATHS[rig],
         devices=devices,
         frictionless=FRICTIONLESS[rig],
         channels={"line": channel("3 t cell", 0.0), "anchor": channel("5 t cell", 2.36)},
@@ -104,7 +106,7 @@ def trial(run: str, rig: str, device: str, seed: int) -> TrialResult:
         winch_share=inverse(value),
         friction=friction,
         budget=(
-            BudgetTerm("scatter of this pull", 0.0057, 0.34), BudgetTerm("line cell, class 0.5 %", 0.0053, 0.29),
+            BudgetTerm("scatter of this run", 0.0057, 0.34), BudgetTerm("line cell, class 0.5 %", 0.0053, 0.29),
             BudgetTerm("anchor cell, class 0.5 %", 0.0053, 0.29), BudgetTerm("zero, line cell", 0.0024, 0.06),
             BudgetTerm("clock offset", 0.0004, 0.004),
         ),

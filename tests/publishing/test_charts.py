@@ -122,7 +122,7 @@ def test_every_value_and_frictionless_stand_on_the_comparison() -> None:
     for value in ("1.957 ± 0.020", "1.830 ± 0.019", "2.343 ± 0.024"):
         assert value in shown
     assert {"frictionless 2", "frictionless 3", "1, no gain"} <= set(shown)
-    assert any("3 pulls each" in line for line in shown)
+    assert any("3 runs each" in line for line in shown)
 
 
 def test_names_are_never_read_as_mathematics_or_markup() -> None:

@@ -12,6 +12,7 @@ from invented_campaign import campaign
 
 from haulwright.notices import Level
 from haulwright.publishing.report import report_html
+from haulwright.publishing.report_words import series_lines
 from haulwright.publishing.wording import percent, plus_minus
 from haulwright.trials.result import CampaignResult
 
@@ -140,10 +141,20 @@ def test_contents_of_a_test_report(page: str) -> None:
         assert piece in text
 
 
+def test_a_series_check_is_known_by_its_path_not_by_its_name() -> None:
+    whole = campaign()
+    runs = tuple(
+        dataclasses.replace(run, rig="both cells in line") if run.rig == "series" else run
+        for run in whole.runs
+    )
+    assert series_lines(dataclasses.replace(whole, runs=runs))[0].startswith("Series check S1")
+    assert "No series check" in series_lines(dataclasses.replace(whole, runs=runs[1:]))[0]
+
+
 def test_comparisons_are_told_in_words(page: str) -> None:
     text = " ".join(read(page).text)
     assert "gives 3.9 ± 1.2\u00a0% more than" in text
-    assert "About 16 more pulls of each would tell." in text
+    assert "About 16 more runs of each would tell." in text
     assert "small_but_real" not in text
 
 

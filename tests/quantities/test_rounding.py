@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from haulwright.quantities.measured import Measured
-from haulwright.quantities.rounding import round_pair, show_measured
+from haulwright.quantities.rounding import round_pair
 
 
 @pytest.mark.parametrize(
@@ -32,11 +31,6 @@ from haulwright.quantities.rounding import round_pair, show_measured
 )
 def test_examples(value: float, u: float, figures: int, expected: tuple[str, str]) -> None:
     assert round_pair(value, u, figures) == expected
-
-
-def test_the_shown_half_width_is_that_of_the_95_percent_interval() -> None:
-    assert show_measured(Measured.normal(0.544, 0.005), scale=100, unit="%") == "54.40 ± 0.98\u00a0%"
-    assert show_measured(Measured(1.8, 0.1, 1.5, 1.9), figures=1) == "1.8 ± 0.2"
 
 
 @given(st.floats(-1e6, 1e6), st.floats(1e-6, 1e5), st.integers(1, 2))

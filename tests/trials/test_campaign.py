@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import math
 import shutil
@@ -14,6 +15,7 @@ from haulwright.catalogue import dump_devices, load_user
 from haulwright.errors import TrialRefusal
 from haulwright.files.campaign import CampaignFolder, read_campaign
 from haulwright.mechanics.tackles import named_rig
+from haulwright.quantities.measured import Measured
 from haulwright.trials.campaign import device_rows, fit_campaign, measure_campaign
 from haulwright.trials.result import CampaignResult
 from haulwright.workflows import examples
@@ -137,6 +139,13 @@ def test_devices_file_is_read_back(folder: CampaignFolder, result: CampaignResul
     assert rows["puck-A"].valid_N == result.devices["puck-A"].valid_N
     assert rows["hoop-B"].source.flag == "measured"
     assert "invented" in rows["hoop-B"].source.title
+
+
+def test_a_ratio_below_one_is_not_written_for_plans(folder: CampaignFolder, result: CampaignResult) -> None:
+    # no device gives back more than it gets: the other devices are written all the same
+    low = dataclasses.replace(result.devices["puck-A"], k=Measured.normal(0.99, 0.01))
+    changed = dataclasses.replace(result, devices={**result.devices, "puck-A": low})
+    assert set(device_rows(folder, changed)) == {"hoop-B"}
 
 
 def test_invented_data_say_so(result: CampaignResult) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from made_results import made
 
+from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.combine import (
     Pooled,
     combine,
@@ -17,7 +18,6 @@ from haulwright.trials.combine import (
     pooled_between_run,
     trend,
     weighted_mean,
-    welch_satterthwaite,
 )
 
 # BCG vaccine trials, as (cases, no cases) treated and control; Colditz et al., JAMA 271 (1994) 698, cited from memory. Ten rows
@@ -89,7 +89,7 @@ def test_pooled_variance_takes_off_what_the_noise_explains() -> None:
 def test_hartung_knapp_interval_of_three_or_more() -> None:
     # Student's t with n - 1 degrees of freedom; 4.302653 is the table value for 2
     mean = combine_logs([0.60, 0.61, 0.62], [1e-3] * 3, Pooled(9.9, 7))
-    assert mean.factor == pytest.approx(4.302653, abs=1e-6)
+    assert coverage_factor(mean.dof) == pytest.approx(4.302653, abs=1e-6)
     assert mean.value == pytest.approx(0.61)
     assert mean.u == pytest.approx(0.01 / math.sqrt(3), rel=1e-6)  # here the scatter is all there is
     quiet = combine_logs([0.61, 0.61, 0.61], [0.03] * 3, Pooled(0.0, 2))
@@ -125,8 +125,8 @@ def test_two_repeats_cover_the_truth() -> None:
 
 def test_welch_satterthwaite_of_the_gum() -> None:
     # JCGM 100:2008, example H.1.6, from memory: u_c = 32 nm from 25 (18 dof), 9.7 (25.6), 2.9 (50), 16.6 (2): 16 degrees of freedom
-    terms = [(25.0**2, 18.0), (9.7**2, 25.6), (2.9**2, 50.0), (16.6**2, 2.0)]
-    assert int(welch_satterthwaite(terms)) == 16
+    terms = [(25.0, 18.0), (9.7, 25.6), (2.9, 50.0), (16.6, 2.0)]
+    assert int(effective_dof(terms)) == 16
 
 
 def test_trend_over_the_session_is_told() -> None:
@@ -136,7 +136,7 @@ def test_trend_over_the_session_is_told() -> None:
     ]
     notice = trend(drifting)
     assert notice is not None
-    assert "+0.20 % a pull" in notice.message
+    assert "+0.20 % a run" in notice.message
     steady = [[(1, 0.64), (3, 0.642), (5, 0.6395)], [(2, 0.60), (4, 0.599), (6, 0.6005)]]
     assert trend(steady) is None
     assert trend([[(1, 0.64), (2, 0.66)]]) is None

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from made_results import made
 
-from haulwright.trials.combine import combine, log_of, pooled_between_run, welch_satterthwaite
+from haulwright.trials.budget import effective_dof
+from haulwright.trials.combine import combine, log_of, pooled_between_run
 from haulwright.trials.compare import (
     compare,
     difference_p,
@@ -35,17 +36,17 @@ def test_equivalence_pooled_against_the_ncss_reference() -> None:
 
 def test_equivalence_welch_against_the_ncss_reference() -> None:
     # the same source: df 19.169, SE 53.618547, p 0.03628 and 0.02002
-    terms = [(np.var(x, ddof=1) / len(x), len(x) - 1.0) for x in (A, B)]
-    dof, se = welch_satterthwaite(terms), math.sqrt(sum(v for v, _ in terms))
+    terms = [(float(np.std(x, ddof=1)) / math.sqrt(len(x)), len(x) - 1.0) for x in (A, B)]
+    dof, se = effective_dof(terms), math.hypot(*(u for u, _ in terms))
     assert (dof, se) == pytest.approx((19.169, 53.618547), abs=5e-4)
     assert equivalence_p(-8.1153846, se, dof, -110.0, 110.0) == pytest.approx((0.03628, 0.02002), abs=5e-6)
 
 
 def test_two_sample_statistics_of_the_nist_handbook() -> None:
     # NIST/SEMATECH e-Handbook 1.3.5.3, AUTO83B: Welch T -12.94627, df 136.8750 (data summary from memory, recomputed)
-    terms = [(6.41470**2 / 249, 248.0), (6.10771**2 / 79, 78.0)]
-    assert welch_satterthwaite(terms) == pytest.approx(136.8750, abs=1e-3)
-    assert (20.14458 - 30.48101) / math.sqrt(sum(v for v, _ in terms)) == pytest.approx(-12.94627, abs=1e-4)
+    terms = [(6.41470 / math.sqrt(249), 248.0), (6.10771 / math.sqrt(79), 78.0)]
+    assert effective_dof(terms) == pytest.approx(136.8750, abs=1e-3)
+    assert (20.14458 - 30.48101) / math.hypot(*(u for u, _ in terms)) == pytest.approx(-12.94627, abs=1e-4)
 
 
 def test_difference_p_against_the_t_table() -> None:

@@ -8,10 +8,11 @@ import math
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from haulwright.catalogue.loading import row_from, source_from
+from haulwright.catalogue.loading import source_from
 from haulwright.catalogue.rows import Row
 from haulwright.errors import CatalogueRefusal
 from haulwright.quantities.measured import Measured
@@ -135,25 +136,12 @@ def _device(name: str, given: Any) -> Row:
                 "TEXT", f"Device {name!r}: {key} = {given[key]!r}: write it in quotes.", (name, key)
             )
     source = source_from(given["source"], {}, name)
-    row = measured_row(
-        name, Measured(k, u, min(lo, k), max(hi, k)), (low_N, high_N), source, given.get("name", "")
-    )
     if not lo <= k <= hi:
         raise CatalogueRefusal(
             "NUMBER", f"Device {name!r}: k = {k:g} is outside {lo:g} … {hi:g}.", (name, "k")
         )
-    if "valid" not in given:
-        return row
-    fields = {
-        "name": row.name,
-        "quantity": "k",
-        "unit": "1",
-        "valid": given["valid"],
-        "value": k,
-        "lo": lo,
-        "hi": hi,
-    }
-    return row_from(name, {**fields, "u": u, "valid_N": (low_N, high_N), "source": given["source"]}, {})
+    row = measured_row(name, Measured(k, u, lo, hi), (low_N, high_N), source, given.get("name", ""))
+    return replace(row, valid=given["valid"]) if "valid" in given else row
 
 
 def _number(name: str, key: str, value: Any) -> float:

@@ -89,6 +89,10 @@ def row_from(id_: str, given: Mapping[str, Any], shared: Mapping[str, Any]) -> R
 
 @cache
 def _load(name: str) -> Mapping[str, Row]:
+    if name not in NAMES:
+        raise CatalogueRefusal(
+            "UNKNOWN", f"There is no catalogue table {name!r}. Tables: {', '.join(NAMES)}.", (name,)
+        )
     data = read_toml(name)
     shared = data.get("sources", {})
     return MappingProxyType({id_: row_from(id_, given, shared) for id_, given in data["rows"].items()})
@@ -112,10 +116,6 @@ def load(name: str) -> dict[str, Row]:
     >>> load("sheaves")["api-roller"].value
     1.04
     """
-    if name not in NAMES:
-        raise CatalogueRefusal(
-            "UNKNOWN", f"There is no catalogue table {name!r}. Tables: {', '.join(NAMES)}.", (name,)
-        )
     return dict(_load(name))
 
 
@@ -132,7 +132,7 @@ def row(name: str, id_: str) -> Row:
     >>> row("rules", "tight-share").si
     0.8
     """
-    rows = load(name)
+    rows = _load(name)
     if id_ not in rows:
         near = difflib.get_close_matches(id_, rows, n=1)
         hint = f" Did you mean {near[0]!r}?" if near else ""

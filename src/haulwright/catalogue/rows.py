@@ -10,6 +10,7 @@ from typing import Any
 
 from haulwright.errors import CatalogueRefusal
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.unit_table import G0, INCH_M, POUND_KG
 from haulwright.quantities.units import to_si
 from haulwright.sources import FLAGS, Source
 
@@ -32,8 +33,7 @@ UNITS: dict[str, str | None] = {
     "N/mm2": None,
     "lb/ft2": None,
 }
-_LBF_PER_FT2_PA = 47.88025898033584  # 4.4482216152605 N over 0.3048² m²
-_FACTORS = {"N/mm2": 1e6, "lb/ft2": _LBF_PER_FT2_PA}
+_FACTORS = {"N/mm2": 1e6, "lb/ft2": POUND_KG * G0 / (12 * INCH_M) ** 2}
 
 
 @dataclass(frozen=True)

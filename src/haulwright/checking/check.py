@@ -11,6 +11,7 @@ from haulwright.notices import Code, Notice
 from haulwright.records import Made, Record
 
 MEMORY = "memory"
+LOOK_UPS = frozenset({"catalogue_value", "catalogue_point", "shackle_wll", "shackle_pin", "wire_area_factor"})
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,9 @@ class PublishedCheck(Record):
     rows : tuple of PublishedRow
     checked, agreeing, differing, from_memory : int
         ``checked`` = ``agreeing`` + ``differing``; rows from memory are counted apart.
+    carried : int
+        Rows among the checked that only hold the print against the same entry of the catalogue: they guard the copying,
+        not a computation.
     """
 
     kind: ClassVar[str] = "published-check"
@@ -60,6 +64,7 @@ class PublishedCheck(Record):
     agreeing: int
     differing: int
     from_memory: int
+    carried: int
 
 
 def _row(row: PrintedRow) -> PublishedRow:
@@ -97,7 +102,12 @@ def published_check() -> PublishedCheck:
         notices += (Code.RULE_OF_THUMB.notice(text=text),)
     return PublishedCheck(
         rows=rows, checked=len(rows) - memory, agreeing=len(rows) - memory - len(differing),
-        differing=len(differing), from_memory=memory, notices=notices,
+        differing=len(differing), from_memory=memory, carried=_carried(), notices=notices,
         made=Made("each printed value recomputed by the rig solver, the field modules and the catalogue",
                   {"rows": len(rows)}, tuple(dict.fromkeys(row.source for row in rows))),
     )  # fmt: skip
+
+
+def _carried() -> int:
+    """Return how many counted rows compare the catalogue's entry with its own print."""
+    return sum(row.formula in LOOK_UPS and row.source.flag != MEMORY for row in printed_rows())

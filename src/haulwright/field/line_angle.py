@@ -159,37 +159,3 @@ def sling_leg_factor(from_horizontal_rad: float, least_rad: float) -> float:
             "sling charts allow: use longer legs.",
         )
     return 1.0 / math.sin(alpha)
-
-
-def off_ground(tension_N: float, above_ground_rad: float) -> tuple[float, float]:
-    """Return the pull along the ground and the uplift of a line that rises from an anchor [N].
-
-    Parameters
-    ----------
-    tension_N : float
-        Line tension [N].
-    above_ground_rad : float
-        Angle of the line above the ground, 0 to pi / 2 [rad].
-
-    Returns
-    -------
-    tuple of float
-        ``T cos(alpha)`` and ``T sin(alpha)`` [N].
-
-    Raises
-    ------
-    QuantityRefusal
-        ``NEGATIVE`` for the tension; ``RANGE`` if the angle is outside 0 to pi / 2.
-
-    References
-    ----------
-    Components of a force; exact statics.
-
-    Examples
-    --------
-    >>> [round(force, 3) for force in off_ground(10.0, math.radians(30.0))]
-    [8.66, 5.0]
-    """
-    not_negative(tension_N, "line tension [N]")
-    alpha = between(above_ground_rad, 0.0, math.pi / 2.0, "angle above the ground [rad]")
-    return tension_N * math.cos(alpha), tension_N * math.sin(alpha)

@@ -7,12 +7,12 @@ taken as linear; beyond the last row the winch stalls and no number is given.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from haulwright.errors import PlanRefusal, QuantityRefusal
-from haulwright.field.drum import DrumLayer, layer_at
+from haulwright.field.drum import DrumLayer
 from haulwright.field.inputs import not_negative, positive
 
 SECONDS_PER_HOUR = 3600.0
@@ -254,41 +254,3 @@ def winch_work(
         greatest_current_A=max((point.current_A for point, _ in lengths), default=0.0),
         points=tuple(lengths),
     )
-
-
-def stall_on_layer(stall_N: float, wound: Sequence[DrumLayer], on_drum_m: float) -> float:
-    """Return the greatest line pull with ``on_drum_m`` of line on the drum, from the first layer's stall [N].
-
-    Parameters
-    ----------
-    stall_N : float
-        Stall line pull on layer 1 [N].
-    wound : sequence of DrumLayer
-        From :func:`haulwright.field.drum.layers`.
-    on_drum_m : float
-        Line on the drum [m]; for gear, the least of the pull (its lowest layer pulls most).
-
-    Returns
-    -------
-    float
-        ``stall × r_1 / r_n`` [N].
-
-    Raises
-    ------
-    PlanRefusal
-        ``DRUM_FULL`` if more line is asked for than the drum carries.
-    QuantityRefusal
-        ``NOT_POSITIVE`` for the stall, ``NEGATIVE`` for the line on the drum.
-
-    References
-    ----------
-    Constant torque, as :func:`haulwright.field.drum.layers`.
-
-    Examples
-    --------
-    >>> from haulwright.field.drum import layers
-    >>> drum = layers(0.102, 0.224, 0.0127, 30.0, 75e3)
-    >>> round(stall_on_layer(75e3, drum, 10.0) / 1e3, 1)
-    61.4
-    """
-    return positive(stall_N, "stall line pull [N]") / layer_at(wound, on_drum_m).speed_ratio

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from haulwright import catalogue
 from haulwright.field.inputs import one_of
 from haulwright.field.published import Number, number_of
+from haulwright.quantities.units import to_si
 
 _STEPS = {
     "shackle side load": ("shackles", "side-load"),
@@ -90,16 +91,15 @@ def deadman_table() -> DeadmanTable:
 
     Examples
     --------
-    >>> round(deadman_table().pressure_Pa[2.0][5 * 0.3048])
+    >>> round(deadman_table().pressure_Pa[2.0][to_si(5, "ft", "length")])
     172369
     """
-    foot_m = 0.3048
     table = {}
     source = ""
     for row in catalogue.load("anchors").values():
         if row.quantity == "bearing-pressure":
             run = float(str(row.extra["slope"]).partition(":")[2])
-            table[run] = {depth * foot_m: pressure for depth, pressure in row.points_si}
+            table[run] = {to_si(depth, row.x_unit, "length"): pressure for depth, pressure in row.points_si}
             source = row.source.cite()
     return DeadmanTable(table, source)
 

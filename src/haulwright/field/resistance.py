@@ -16,11 +16,12 @@ from haulwright.field.published import house
 from haulwright.field.result import Driver, LeftOutRule, Resistance, ResistanceRule
 from haulwright.field.stuck import Ground, StuckVehicle, check
 from haulwright.notices import Code, Notice
+from haulwright.quantities.units import show
 from haulwright.records import Made
 
 __all__ = ["Ground", "Resistance", "Step", "StuckVehicle", "estimate"]
 
-PROFESSIONAL_DEPTHS = ("body", "cab", "frame", "turret")
+PROFESSIONAL_DEPTHS = ("body", "cab")
 BREAKOUT = (
     "breakout: no published figure was found, so it is set equal to the high end of the range "
     "(common practice, no source); suction can ask for more"
@@ -109,7 +110,7 @@ def estimate(
         rules=tuple(rules),
         chosen=used.name,
         left_out=tuple(left_out),
-        notices=_notices(vehicle, used, left_out, runs_away),
+        notices=_notices(vehicle, used, rules, left_out, runs_away),
         made=Made(
             f"published rules side by side; chosen: {DECISION}",
             {
@@ -163,7 +164,11 @@ def _choose(
 
 
 def _notices(
-    vehicle: StuckVehicle, used: ResistanceRule, left_out: list[LeftOutRule], runs_away: list[str]
+    vehicle: StuckVehicle,
+    used: ResistanceRule,
+    rules: list[ResistanceRule],
+    left_out: list[LeftOutRule],
+    runs_away: list[str],
 ) -> tuple[Notice, ...]:
     notices = [Code.ESTIMATE.notice(), Code.DEFER.notice()]
     if vehicle.sunk in PROFESSIONAL_DEPTHS:
@@ -175,6 +180,13 @@ def _notices(
     if runs_away or used.low_N <= 0.0:
         text = "Downhill, this vehicle may run away by itself: hold it with a second line or chocks before pulling."
         notices.append(Code.OUT_OF_RANGE.notice(("ground",), text=text))
+    most = max(rules, key=lambda rule: rule.high_N)
+    if most.high_N > used.high_N:
+        text = (
+            f"{most.name} asks for up to {show(most.high_N, 'kN')}, more than the {show(used.high_N, 'kN')} of "
+            f"{used.name}, which is used: see whether the winch pulls that too."
+        )
+        notices.append(Code.OUT_OF_RANGE.notice((most.name,), text=text))
     notices += [
         Code.RULE_OF_THUMB.notice((rule.name,), text=f"Left out: {rule.name}: {rule.reason}.")
         for rule in left_out

@@ -168,8 +168,10 @@ class Winch(FileModel):
         Rated line pull on the first layer [N].
     stall_factor : float
         Line pull at stall over rated pull, 1 or more; 1.0 unless told.
-    drum, rope, lay
-        Size of the drum, the rope on it (id of a kit item, or a piece of its own), ``stacked`` or ``nested``.
+    drum, rope
+        Size of the drum, the rope on it (id of a kit item, or a piece of its own).
+    lay : str or None
+        ``stacked`` or ``nested``; None: either, gear is judged at the harder line pull, the winch at the weaker.
     least_wraps : int or None
         Wraps that stay on the drum; None takes the strictest published figure for the rope.
     mount : Marked
@@ -184,7 +186,7 @@ class Winch(FileModel):
     stall_factor: Annotated[float, Field(ge=1)] = 1.0
     drum: DrumSize | None = None
     rope: str | Item | None = None
-    lay: Literal["stacked", "nested"] = "stacked"
+    lay: Literal["stacked", "nested"] | None = None
     least_wraps: Annotated[int, Field(ge=1)] | None = None
     mount: Marked = Marked()
     table: tuple[MakerRow, ...] = ()
@@ -206,7 +208,7 @@ class Kit(FileModel):
     invented : bool
         True for examples that describe nothing real.
     mbs_factor : float or None
-        Factor an MBS is divided by when the piece gives none; None leaves such a piece unknown.
+        Factor an MBS is divided by when the piece gives none; None takes the catalogue's house number, with a warning.
     items, winches
         The pieces and the winches.
     """

@@ -1,7 +1,7 @@
 """The rig file: what a trainer would say of a rig, as YAML or a mapping, into a :class:`haulwright.mechanics.rig.Rig`.
 
-Names and numbers only; whether the rig works is the solver's to say. What this version does not solve (free floating
-blocks on the ground, straps, several winches) is refused here by name.
+Names and numbers only; whether the rig works is the solver's to say. What this version does not solve (several winches)
+is refused here by name.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from haulwright.errors import UNPRINTABLE, RigRefusal
+from haulwright.files import rig_ground
 from haulwright.files.faults import locate
 from haulwright.files.rig_model import BlockModel, LineModel, RigModel
 from haulwright.files.yamlfile import load_yaml, validate_mapping
@@ -94,6 +95,10 @@ def _line_of(mapping: Mapping[str, Any], name: str) -> int | None:
     return None
 
 
+def _free(block: BlockModel) -> bool:
+    return block.floating or bool(block.strap)
+
+
 class _Builder:
     """Turns the checked model into a Rig, step by step: bodies, places, blocks, lines."""
 
@@ -107,7 +112,7 @@ class _Builder:
         if model.load is None:
             raise RigRefusal("NO_LOAD", "Nothing is connected to be pulled. Describe the load under load:.")
         self.roles = dict.fromkeys(model.anchors, ANCHOR)
-        self.roles.update({name: FLOATING for name, block in model.blocks.items() if block.floating})
+        self.roles.update({name: FLOATING for name, block in model.blocks.items() if _free(block)})
         if model.load.name in self.roles:
             raise RigRefusal(
                 "INPUT",
@@ -115,11 +120,19 @@ class _Builder:
                 (model.load.name,),
             )
         self.roles[model.load.name] = LOAD
+        held = {n: [self._strap_end(strap.to, n) for strap in b.strap or ()] for n, b in model.blocks.items()}
         places, placed = self._places()
         bodies = {n: Body(n, role, places[n], self._eyes(n)) for n, role in self.roles.items()}
         law = law_from(model.sheaves, "sheaves") if model.sheaves is not None else None
         blocks = {n: self._block(n, b) for n, b in model.blocks.items()}
         lines = {n: self._line(n, line) for n, line in model.lines.items()}
+        for name, block in model.blocks.items():
+            for strap in rig_ground.straps(name, block, held[name]):
+                if strap.name in lines:
+                    raise RigRefusal(
+                        "INPUT", f"{strap.name} is the name of the strap of {name}: rename the line.", (name,)
+                    )
+                lines[strap.name] = strap
         return Rig(
             name=model.rig,
             bodies=bodies,
@@ -135,7 +148,7 @@ class _Builder:
 
     def _unused(self) -> Iterator[str]:
         for name, line in self.model.lines.items():
-            if line.length is not None:
+            if line.length is not None and self._length(line) is None:
                 yield f"length of {name}"
             if line.rope is not None:
                 yield f"rope of {name}"
@@ -148,29 +161,7 @@ class _Builder:
                 "Several winches are not solved by this version. Give one under winch:.",
                 ("winches",),
             )
-        for name, block in model.blocks.items():
-            if block.strap is not None:
-                raise RigRefusal(
-                    "UNSUPPORTED",
-                    f"{name} hangs on a strap: blocks that find their place are not solved by this version. "
-                    f"Put it on its anchor with {{on: …}} at its true place.",
-                    (name,),
-                )
-            if block.floating and model.mode == "ground":
-                raise RigRefusal(
-                    "UNSUPPORTED",
-                    f"{name} floats in ground mode: blocks that find their place are not solved by this version. "
-                    "Use mode: line, where it moves along the load's direction.",
-                    (name,),
-                )
-            if block.wrap is not None and block.between is not None:
-                raise RigRefusal(
-                    "INPUT", f"{name}: wrap and between say the same thing twice. Keep one.", (name,)
-                )
-            if (block.on is None) != block.floating:
-                raise RigRefusal(
-                    "INPUT", f"{name}: say where it is: either {{on: body}} or {{floating: true}}.", (name,)
-                )
+        rig_ground.check_blocks(model)
 
     def _places(self) -> tuple[dict[str, Vec], bool]:
         given: dict[str, Vec] = {}
@@ -183,6 +174,7 @@ class _Builder:
         for name, anchor in self.model.anchors.items():
             if name not in given and anchor and anchor.beside:
                 given[name] = given[self._known(anchor.beside, list(given), name)]
+        given.update(rig_ground.starts(self.model, given))
         missing = [n for n in self.roles if n not in given]
         if missing:
             raise RigRefusal(
@@ -239,6 +231,12 @@ class _Builder:
         toward = (
             self._known(load.toward, list(self.roles), "toward") if load.toward is not None else anchors[0]
         )
+        if toward in self.model.blocks and self.model.mode == "ground":
+            raise RigRefusal(
+                "INPUT",
+                f"toward: {toward} finds its own place. Give an anchor, or direction: such as [-1, 0].",
+                (toward,),
+            )
         step = add(places[toward], places[load.name], -1.0)
         if not any(step):
             raise RigRefusal(
@@ -258,7 +256,7 @@ class _Builder:
         return {eye: (at[0], at[1], at[2] if len(at) > 2 else 0.0) for eye, at in eyes.items()}
 
     def _block(self, name: str, block: BlockModel) -> Block:
-        body, eye = (name, None) if block.floating else self._body_eye(block.on or "", name)
+        body, eye = (name, None) if _free(block) else self._body_eye(block.on or "", name)
         own: Law | None = law_from(block.sheave, name) if block.sheave is not None else None
         turn = (
             block.wrap
@@ -278,7 +276,7 @@ class _Builder:
             )
         points = [self._end(line.standing, name), *(self._contact(text, name) for text in line.through)]
         if line.to is not None:
-            return Line(name, (*points, self._end(line.to, name)))
+            return Line(name, (*points, self._end(line.to, name)), length_m=self._length(line))
         if self.model.winch is None:
             raise RigRefusal(
                 "NO_WINCH", f"Line {name} falls to the winch, but there is no winch: {{on: …}}.", (name,)
@@ -289,8 +287,19 @@ class _Builder:
     def _contact(self, text: str, line: str) -> Point:
         name = self._known(text, list(self.model.blocks), line)
         block = self.model.blocks[name]
-        body = name if block.floating else self._body_eye(block.on or "", name)[0]
+        body = name if _free(block) else self._body_eye(block.on or "", name)[0]
         return Point(body, name, block=name)
+
+    def _length(self, line: LineModel) -> float | None:
+        """Return the length of a line where it counts: without a drum, among blocks that find their place."""
+        counts = self.model.mode == "ground" and FLOATING in self.roles.values() and line.fall is None
+        return line.length if counts else None
+
+    def _strap_end(self, text: str, block: str) -> Point:
+        body, eye = self._body_eye(text, f"The strap of {block}")
+        if body == block:
+            raise RigRefusal("INPUT", f"{block} hangs on a strap from itself: name another body.", (block,))
+        return Point(body, text, eye=eye)
 
     def _end(self, text: str, line: str) -> Point:
         base, _, eye = text.partition(".")

@@ -31,12 +31,21 @@ class LoadModel(FileModel):
     eyes: dict[str, Place] = Field(default_factory=dict)
 
 
+class StrapModel(FileModel):
+    """A strap or leg a block hangs by: the body (or eye) it is made fast to, and its length."""
+
+    to: str
+    length: Length
+
+
 class BlockModel(FileModel):
-    """A block: bolted on a body (``on``), slung by a strap, or floating."""
+    """A block: bolted on a body (``on``), slung by a strap or several, or floating."""
 
     on: str | None = None
     floating: bool = False
-    strap: Any = None
+    strap: (
+        Annotated[list[StrapModel], BeforeValidator(lambda v: [v] if isinstance(v, dict) else v)] | None
+    ) = None
     at: Place | None = None
     near: Place | None = None
     eyes: dict[str, Place] = Field(default_factory=dict)

@@ -39,7 +39,7 @@ def spread_of(
         pins = loads.block_solutions(core.moving, core.found)
         return {
             "advantage": core.resistance_N / effort,
-            "rig_efficiency": core.resistance_N / effort * core.moving.motion.load_speed,
+            "rig_efficiency": core.resistance_N / effort / core.ideal_advantage,
             "winch_share": effort / core.resistance_N,
             f"effort_N.{rig.hauling_line.drum}": effort,
             "resistance_N": core.resistance_N,

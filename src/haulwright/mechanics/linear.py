@@ -99,3 +99,81 @@ def solve(matrix: Matrix, rhs: list[float]) -> list[float] | None:
     """
     _, x, pivots = eliminate(matrix, rhs)
     return x if len(pivots) == len(matrix) else None
+
+
+def solve_many(matrix: Matrix, sides: Matrix) -> tuple[list[list[float]], float, int]:
+    """Return the solutions for several right-hand sides, and how nearly singular the square matrix is.
+
+    Parameters
+    ----------
+    matrix : list of rows
+    sides : list of right-hand sides
+
+    Returns
+    -------
+    solutions, smallest, column
+        One solution for each side; the smallest pivot of the full-pivot elimination relative to the greatest, and the
+        column it stands in. Below 1e-14 the solutions are empty.
+
+    Examples
+    --------
+    >>> solve_many([[0.0, 2.0], [4.0, 0.0]], [[2.0, 4.0]])
+    ([[1.0, 1.0]], 0.5, 1)
+    """
+    n = len(matrix)
+    a = [[*row, *(side[i] for side in sides)] for i, row in enumerate(matrix)]
+    order: list[int] = []
+    open_columns = list(range(n))
+    greatest, smallest, column = 0.0, 1.0, 0
+    for done in range(n):
+        size, row, col = -1.0, done, open_columns[0]
+        for r in range(done, n):
+            for c in open_columns:
+                if abs(a[r][c]) > size:
+                    size, row, col = abs(a[r][c]), r, c
+        greatest = greatest or size
+        share = size / greatest if greatest else 0.0
+        if share < smallest or not order:
+            smallest, column = share, col
+        if share < 1e-14:
+            return [], share, col
+        a[done], a[row] = a[row], a[done]
+        pivot_row = a[done]
+        for r in range(done + 1, n):
+            factor = a[r][col] / pivot_row[col]
+            if factor:
+                a[r] = [x - factor * y for x, y in zip(a[r], pivot_row, strict=True)]
+        order.append(col)
+        open_columns.remove(col)
+    return [_back(a, order, n, side) for side in range(len(sides))], smallest, column
+
+
+def _back(a: Matrix, order: list[int], n: int, side: int) -> list[float]:
+    """Return one solution from the triangle left by elimination; row i has its pivot in column ``order[i]``."""
+    x = [0.0] * n
+    for i in range(n - 1, -1, -1):
+        row = a[i]
+        x[order[i]] = (row[n + side] - sum(row[c] * x[c] for c in order[i + 1 :])) / row[order[i]]
+    return x
+
+
+def null_vector(matrix: Matrix) -> list[float]:
+    """Return the vector a nearly singular square matrix all but sends to nothing, its greatest entry 1.
+
+    Examples
+    --------
+    >>> null_vector([[1.0, 1.0], [1.0, 1.0]])
+    [-1.0, 1.0]
+    """
+    n = len(matrix)
+    _, _, column = solve_many(matrix, [])
+    others = [c for c in range(n) if c != column]
+    normal = [[sum(row[a] * row[b] for row in matrix) for b in others] for a in others]
+    side = [-sum(row[a] * row[column] for row in matrix) for a in others]
+    rest = solve(normal, side) or [0.0] * len(others)
+    vector = [0.0] * n
+    vector[column] = 1.0
+    for c, value in zip(others, rest, strict=True):
+        vector[c] = value
+    greatest = max(abs(x) for x in vector)
+    return [x / greatest for x in vector]

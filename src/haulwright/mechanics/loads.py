@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 from haulwright.mechanics.friction import Ratios
 from haulwright.mechanics.geometry import Course, add, dot, times
-from haulwright.mechanics.rig import FLOATING, Rig, Vec
+from haulwright.mechanics.rig import FLOATING, Block, Rig, Vec
 from haulwright.mechanics.solution import BlockSolution, BodySolution, ContactSolution
 from haulwright.mechanics.tension import Moving, Tensions
 
 ZERO: Vec = (0.0, 0.0, 0.0)
+MOST_FORCES = 12  # on one block, of which all sums are tried
 
 
 def contact_load(t1_N: float, t2_N: float, wrap_rad: float) -> float:
@@ -106,21 +108,63 @@ def contacts(moving: Moving, ratios: Ratios, found: Tensions) -> tuple[ContactSo
 
 
 def block_solutions(moving: Moving, found: Tensions) -> dict[str, BlockSolution]:
-    """Return pin load and load with the becket's line for every block that a line turns over."""
+    """Return pin load and load with the becket's line for every block that a line turns over or that hangs free.
+
+    Notes
+    -----
+    The lines on a floating block balance, so their sum is none and says nothing: what it carries is the greatest sum
+    that any of them exert together against the others.
+    """
     records = {}
-    for block in moving.rig.blocks:
-        pin, becket, wrap = ZERO, ZERO, None
-        for name, line in moving.rig.lines.items():
-            course = moving.course_of[name]
-            for i, point in enumerate(line.points):
-                if point.block != block:
-                    continue
-                if i in line.contacts:
-                    pin = add(pin, pull_at(course.parts, found[name], i))
-                    wrap = course.wraps[i - 1] if wrap is None else wrap
-                else:
-                    becket = add(becket, pull_at(course.parts, found[name], i))
-        if wrap is not None:
-            both = add(pin, becket)
-            records[block] = BlockSolution(math.sqrt(dot(pin, pin)), math.sqrt(dot(both, both)), wrap)
+    for name, block in moving.rig.blocks.items():
+        floats = moving.rig.bodies[block.body].role == FLOATING
+        turns, ends, wrap = _pulls_on(moving, found, block, floats)
+        if wrap is None and not (floats and ends):
+            continue
+        carried = greatest_sum if floats else _sum
+        records[name] = BlockSolution(carried(turns or ends), carried([*turns, *ends]), wrap or 0.0)
     return records
+
+
+def _pulls_on(
+    moving: Moving, found: Tensions, block: Block, floats: bool
+) -> tuple[list[Vec], list[Vec], float | None]:
+    """Return the forces of the lines that turn over a block, of those that end on it, and its first wrap."""
+    turns: list[Vec] = []
+    ends: list[Vec] = []
+    wrap = None
+    for name, line in moving.rig.lines.items():
+        course = moving.course_of[name]
+        for i, point in enumerate(line.points):
+            own_body = floats and point.body == block.name and point.block is None
+            if point.block != block.name and not own_body:
+                continue
+            force = pull_at(course.parts, found[name], i)
+            if i in line.contacts:
+                turns.append(force)
+                wrap = course.wraps[i - 1] if wrap is None else wrap
+            else:
+                ends.append(force)
+    return turns, ends, wrap
+
+
+def _sum(forces: list[Vec]) -> float:
+    total = ZERO
+    for force in forces:
+        total = add(total, force)
+    return math.sqrt(dot(total, total))
+
+
+def greatest_sum(forces: list[Vec]) -> float:
+    """Return the greatest vector sum of any of the forces [N]; beyond a dozen forces the sum of their sizes.
+
+    Examples
+    --------
+    >>> greatest_sum([(3.0, 0.0, 0.0), (2.0, 0.0, 0.0), (-5.0, 0.0, 0.0)])
+    5.0
+    """
+    if len(forces) > MOST_FORCES:
+        return sum(_sum([force]) for force in forces)
+    return max(
+        (_sum(list(some)) for n in range(1, len(forces) + 1) for some in combinations(forces, n)), default=0.0
+    )

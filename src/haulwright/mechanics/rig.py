@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 
 from haulwright.errors import RigRefusal
-from haulwright.mechanics.sheave import Frictionless, Law
+from haulwright.mechanics.sheave import Law
 
 Vec = tuple[float, float, float]
 ANCHOR, LOAD, FLOATING = "anchor", "load", "floating"
@@ -79,11 +79,24 @@ class Point:
 
 @dataclass(frozen=True)
 class Line:
-    """One rope. ``points`` run from the standing end to the fall; ``drum`` is the winch's name or None."""
+    """One rope. ``points`` run from the standing end to the fall; ``drum`` is the winch's name or None.
+
+    Attributes
+    ----------
+    name : str
+    points : tuple of Point
+    drum : str or None
+    length_m : float or None
+        Fixed length of a line without a drum, from end to end [m]; used where blocks find their place.
+    strap : bool
+        True for a strap or leg a block hangs by.
+    """
 
     name: str
     points: tuple[Point, ...]
     drum: str | None = None
+    length_m: float | None = None
+    strap: bool = False
 
     @property
     def contacts(self) -> range:
@@ -138,6 +151,11 @@ class Rig:
         return tuple(body for body in self.bodies.values() if body.role == FLOATING)
 
     @property
+    def finds_places(self) -> bool:
+        """Whether blocks are free on the ground, so that their places follow from the balance."""
+        return self.mode == "ground" and bool(self.floating)
+
+    @property
     def hauling_line(self) -> Line:
         """The line that goes to the drum."""
         return next(line for line in self.lines.values() if line.drum)
@@ -161,11 +179,6 @@ class Rig:
             return body.at
         offset = body.eyes[eye]
         return (body.at[0] + offset[0], body.at[1] + offset[1], body.at[2] + offset[2])
-
-    def law_of(self, block: str) -> Law:
-        """Return the friction law of a block; frictionless where none is given."""
-        own = self.blocks[block].law
-        return own or self.law or Frictionless()
 
 
 def nearest(name: str, known: list[str]) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from haulwright.mechanics.rig import FLOATING, Line, Point, Rig
 
 
@@ -14,8 +16,19 @@ def sentence(rig: Rig) -> str:
     >>> sentence(parse_notation("!truck.drum > tree > truck"))
     'The winch line starts at truck, goes round the block on tree, and on to the drum of the winch on truck. The load is truck.'
     """
-    told = [_line(rig, line) for line in rig.lines.values()]
-    return " ".join([*told, f"The load is {rig.load.name}."])
+    told = [_line(rig, line) for line in rig.lines.values() if not line.strap]
+    return " ".join([*told, *_hung(rig), f"The load is {rig.load.name}."])
+
+
+def _hung(rig: Rig) -> Iterator[str]:
+    """Yield, for every block that hangs on straps, how long they are and what they hang from."""
+    for body in rig.floating:
+        straps = [line for line in rig.lines.values() if line.strap and line.points[-1].body == body.name]
+        told = [f"{line.length_m:.1f} m from {_end(rig, line.points[0])}" for line in straps]
+        if len(told) == 1:
+            yield f"{body.name} hangs on a strap of {told[0]}."
+        elif told:
+            yield f"{body.name} hangs on {len(told)} straps: {', '.join(told)}."
 
 
 def _line(rig: Rig, line: Line) -> str:
@@ -37,6 +50,8 @@ def _line(rig: Rig, line: Line) -> str:
         )
     else:
         words.append(f"and is made fast to {_end(rig, last)}")
+        if line.length_m is not None:
+            words.append(f"{line.length_m:.1f} m in all")
     return ", ".join(words) + "."
 
 

@@ -30,6 +30,9 @@ class Law(Protocol):
     def ratio(self, wrap_rad: float) -> float:
         """Tension ratio k >= 1 at this wrap [rad]."""
 
+    def log_slope(self, wrap_rad: float) -> float:
+        """Rise of ln k with the wrap at this wrap [1/rad]; where blocks find their place their wraps move."""
+
 
 GREATEST_RATIO = 50.0  # house limit: 107 is a slip for 1.07, no sheave
 
@@ -237,8 +240,14 @@ def bearing_ratio(f: float, c: float, wrap_rad: float) -> float:
         raise RigRefusal("RATIO", f"f = {f:g}, c = {c:g}: give 0 <= f < 1 and c >= 0.", ("f", "c"))
     bend = c if wrap_rad > 1e-9 else 0.0
     half = (1.0 + bend) - f * f * math.cos(wrap_rad)
-    root = max(half * half - (1.0 - f * f) * ((1.0 + bend) ** 2 - f * f), 0.0)
-    return (half + math.sqrt(root)) / (1.0 - f * f)
+    return (half + _bearing_root(f, bend, wrap_rad)) / (1.0 - f * f)
+
+
+def _bearing_root(f: float, bend: float, wrap_rad: float) -> float:
+    """Return the root in :func:`bearing_ratio`, multiplied out so that no digits cancel at small wraps."""
+    half_sine, sine = math.sin(wrap_rad / 2.0), math.sin(wrap_rad)
+    inside = bend * bend + 4.0 * (1.0 + bend) * half_sine * half_sine - f * f * sine * sine
+    return f * math.sqrt(max(inside, 0.0))
 
 
 @dataclass(frozen=True)
@@ -259,6 +268,10 @@ class PerContact:
         """See :func:`per_contact_ratio`."""
         return per_contact_ratio(self.k)
 
+    def log_slope(self, wrap_rad: float) -> float:
+        """Zero: the ratio does not know the wrap."""
+        return 0.0
+
 
 @dataclass(frozen=True)
 class ByWrap:
@@ -278,6 +291,10 @@ class ByWrap:
         """See :func:`by_wrap_ratio`."""
         return by_wrap_ratio(self.k, wrap_rad)
 
+    def log_slope(self, wrap_rad: float) -> float:
+        """``ln(k) / pi``."""
+        return math.log(self.k) / math.pi
+
 
 @dataclass(frozen=True)
 class Efficiency:
@@ -296,6 +313,10 @@ class Efficiency:
     def ratio(self, wrap_rad: float) -> float:
         """See :func:`efficiency_ratio`."""
         return efficiency_ratio(self.e)
+
+    def log_slope(self, wrap_rad: float) -> float:
+        """Zero: the ratio does not know the wrap."""
+        return 0.0
 
 
 @dataclass(frozen=True)
@@ -318,6 +339,10 @@ class Capstan:
         """See :func:`capstan_ratio`."""
         return capstan_ratio(self.mu, wrap_rad, self.turns)
 
+    def log_slope(self, wrap_rad: float) -> float:
+        """``mu``."""
+        return self.mu
+
 
 @dataclass(frozen=True)
 class Bearing:
@@ -337,6 +362,12 @@ class Bearing:
     def ratio(self, wrap_rad: float) -> float:
         """See :func:`bearing_ratio`."""
         return bearing_ratio(self.f, self.c, wrap_rad)
+
+    def log_slope(self, wrap_rad: float) -> float:
+        """``f² sin(wrap) / root`` of the quadratic of :func:`bearing_ratio`; ``f`` where the wrap vanishes and c is 0."""
+        bend = self.c if wrap_rad > 1e-9 else 0.0
+        root = _bearing_root(self.f, bend, wrap_rad)
+        return self.f * self.f * math.sin(wrap_rad) / root if root > 1e-12 else self.f
 
 
 @dataclass(frozen=True)
@@ -360,6 +391,10 @@ class TenthRule:
             "LAW", "The one-tenth rule holds for a whole rig, not for one contact. Give it for the whole rig."
         )
 
+    def log_slope(self, wrap_rad: float) -> float:
+        """Refuse, as :meth:`ratio` does."""
+        return self.ratio(wrap_rad)
+
 
 @dataclass(frozen=True)
 class Frictionless:
@@ -373,6 +408,10 @@ class Frictionless:
     def ratio(self, wrap_rad: float) -> float:
         """One, always."""
         return 1.0
+
+    def log_slope(self, wrap_rad: float) -> float:
+        """Zero, always."""
+        return 0.0
 
 
 def law_from(spec: dict[str, object], where: str = "sheaves") -> Law:

@@ -19,6 +19,10 @@ from haulwright.quantities.measured import Measured
 from haulwright.quantities.units import show
 from haulwright.records import Made
 
+METHOD = "motion, then tension, then loads (virtual work; one unknown per line)"
+GROUND_METHOD = (
+    "places and tensions together (Newton's method), then motion along the balanced path, then loads"
+)
 STRAIGHT_RAD = math.radians(5.0)
 SIDE_SHARE = 0.01  # a side pull under this share of the resistance is not worth a warning
 
@@ -103,9 +107,7 @@ def solve_rig(
         "effort_N": effort_N,
         "seized": sorted(seized),
     }
-    return replace(
-        solution, made=Made("motion, then tension, then loads (virtual work; one unknown per line)", inputs)
-    )
+    return replace(solution, made=Made(GROUND_METHOD if rig.finds_places else METHOD, inputs))
 
 
 def _values(ratio: Ratio | None) -> float | dict[str, float] | None:
@@ -135,7 +137,7 @@ def _record(core: Core, letting_back: bool) -> RigSolution:
             f"Work in and out differ by {residual:.1e} of the work in: the result is not given.",
             (rig.name,),
         )
-    ideal = 1.0 / motion.load_speed
+    ideal = core.ideal_advantage
     drum = rig.hauling_line.drum or ""
     side = loads.side_pull(rig, forces[rig.load.name])
     solution = RigSolution(
@@ -150,7 +152,7 @@ def _record(core: Core, letting_back: bool) -> RigSolution:
         winch_share=effort / core.resistance_N,
         resistance_N=core.resistance_N,
         effort_N={drum: effort},
-        travel_ratio={drum: ideal},
+        travel_ratio={drum: 1.0 / motion.load_speed},
         lines={n: _line(core, n) for n in rig.lines},
         contacts=contact_records,
         bodies=loads.body_solutions(rig, forces),
@@ -158,13 +160,13 @@ def _record(core: Core, letting_back: bool) -> RigSolution:
         side_pull_N=side,
         positions_m={n: rig.bodies[b.body].at for n, b in rig.blocks.items()} if rig.placed else None,
         letting_back=back if letting_back else None,
-        holding_N=(back.effort_N or 0.0, effort),
+        holding_N=(back.effort_N or 0.0, effort) if back else None,
         energy_residual=residual,
         _layout=_layout(rig),
         _roles={name: body.role for name, body in rig.bodies.items()},
         _winch_on=rig.winch_on,
     )
-    return replace(solution, notices=_notices(core, solution, back if letting_back else None))
+    return replace(solution, notices=_notices(core, solution, back, letting_back))
 
 
 def _line(core: Core, name: str) -> LineSolution:
@@ -177,9 +179,13 @@ def _line(core: Core, name: str) -> LineSolution:
     )
 
 
-def _letting_back(core: Core) -> LettingBack:
-    found = tension.balance(core.moving, core.ratios, core.resistance_N, back=True)
-    if found is None or not tension.taut(found, core.resistance_N):
+def _letting_back(core: Core) -> LettingBack | None:
+    """Return the answer for letting back, None where no place is found so that nothing can be said."""
+    try:
+        found = core.letting_back()
+    except RigRefusal:
+        return None
+    if found is None:
         return LettingBack(None, None, {}, holds_itself=True)
     effort = tension.effort_of(core.moving.rig, found)
     return LettingBack(effort, core.resistance_N / effort, dict(found))
@@ -209,11 +215,34 @@ def _ratings(core: Core, solution: RigSolution) -> list[Notice]:
     return found
 
 
-def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tuple[Notice, ...]:
+def _bands(core: Core) -> list[Notice]:
+    """Tell both ends of where a block may rest that hardly runs along its own line."""
+    found = []
+    for band in core.ground.bands if core.ground else ():
+        axes = 3 if any(at[2] for at in band.at_m) else 2
+        efforts = dict.fromkeys(show(share * core.resistance_N, "kN") for share in sorted(band.effort))
+        ends = " and ".join(f"({', '.join(f'{x:.2f}' for x in at[:axes])}) m" for at in band.at_m)
+        told = {
+            "what": band.block,
+            "line": band.line,
+            "ends": ends,
+            "efforts": " to ".join(efforts),
+            "most": show(band.greatest * core.resistance_N, "kN"),
+        }
+        found.append(Code.STICKS.notice((band.block,), **told))
+    return found
+
+
+def _notices(
+    core: Core, solution: RigSolution, back: LettingBack | None, letting_back: bool
+) -> tuple[Notice, ...]:
     rig = core.moving.rig
     found = []
-    if not core.law_given and rig.blocks:
-        open_blocks = tuple(name for name in solution.blocks if rig.blocks[name].law is None)
+    if not core.law_given:
+        turned = rig.contacts_from_drum
+        open_blocks = tuple(
+            name for name in solution.blocks if name in turned and rig.blocks[name].law is None
+        )
         found.append(Code.NO_FRICTION.notice(open_blocks, what=", ".join(open_blocks)))
     if not core.load_given:
         found.append(Code.UNIT_LOAD.notice())
@@ -230,7 +259,11 @@ def _notices(core: Core, solution: RigSolution, back: LettingBack | None) -> tup
     if rig.unused:
         what = ", ".join(rig.unused)
         found.append(Code.UNCHECKED.notice(rig.unused, text=f"Read but not used by this version: {what}."))
-    if back is not None and back.holds_itself:
+    found += _bands(core)
+    if back is None:
+        text = "Letting back: no balanced position is found, so neither its effort nor the holding band is given."
+        found.append(Code.UNCHECKED.notice((rig.name,), text=text))
+    elif letting_back and back.holds_itself:
         found.append(Code.SELF_HOLDING.notice())
     if solution.side_pull_N > SIDE_SHARE * solution.resistance_N:
         share = 100.0 * solution.side_pull_N / solution.resistance_N

@@ -127,6 +127,11 @@ def bisect(holds: Callable[[float], bool], lo: float, hi: float) -> float:
     return lo
 
 
+def times(found: Tensions, scale: float) -> Tensions:
+    """Return every tension multiplied by ``scale``; in a rig of weightless lines all grow with the load."""
+    return {name: tuple(t * scale for t in parts) for name, parts in found.items()}
+
+
 def effort_of(rig: Rig, found: Tensions) -> float:
     """Return the tension at the drum [N]."""
     return found[rig.hauling_line.name][-1]

@@ -37,14 +37,14 @@ def assess(
     """
     solved = solve(setting, resistance)
     effort = _effort(solved, resistance)
-    limit_N = setting.drum.highest.pull_N if setting.drum else None
-    if setting.drum and limit_N is not None and effort.high > limit_N and not keep_weak:
+    winch = _winch_check(setting, effort)
+    if winch.verdict == "over" and not keep_weak:
+        limit, layer = show(winch.limit_N or 0.0, "kN"), _last_layer(setting)
         raise Lacking(
-            f"winch pull: {show(effort.high, 'kN')} at the high resistance, {show(limit_N, 'kN')} on layer "
-            f"{setting.drum.highest.number}"
+            f"line pull: {show(effort.high, 'kN')} at the high resistance, {limit} on layer {layer}"
         )
     items = (
-        _winch_check(setting, effort, limit_N),
+        winch,
         *(_check(use, solved.load(use)) for use in setting.geared.uses),
     )
     time_s, charge = _work(setting, effort.likely)
@@ -60,7 +60,7 @@ def assess(
         winch_share=solved.expected.winch_share,
         effort_N=effort,
         stall_N=setting.stall_N,
-        winch_limit_N=limit_N,
+        winch_limit_N=setting.drum.highest.pull_N if setting.drum else None,
         layer=setting.drum.lowest.number if setting.drum else 1,
         line_needed_m=setting.drum.needed_m if setting.drum else None,
         line_have_m=setting.drum.have_m if setting.drum else _line_length(setting),
@@ -102,19 +102,28 @@ def _check(use: Use, load: ItemLoad) -> ItemCheck:
     )
 
 
-def _winch_check(setting: Setting, effort: Range, limit_N: float | None) -> ItemCheck:
-    """Check the winch: effort at the high resistance against its pull on the last layer met; stall is its own limit."""
+def _last_layer(setting: Setting) -> int:
+    """Return the layer the winch is judged on: the last met, or the first where the drum is not described."""
+    return setting.drum.highest.number if setting.drum else 1
+
+
+def _winch_check(setting: Setting, effort: Range) -> ItemCheck:
+    """Check the winch: effort at the high resistance against its line pull on the last layer met; stall is its own limit.
+
+    Without a described drum the layer is not known. No layer pulls more than the first, so what that cannot pull is over.
+    """
     winch, used = setting.request.pull.winch, setting.drum
     load = ItemLoad(effort.likely, effort.high, setting.stall_N)
-    if limit_N is None or used is None:
-        note = "its drum or rope is not described: the layer, and so the pull on it, is not known"
+    if used is None and effort.high <= winch.line_pull:
+        note = "its drum or rope is not described: the layer, and so the line pull on it, is not known"
         return ItemCheck(winch.id, "winch", load, None, "unknown", None, "unknown", note)
+    limit_N, last = used.highest.pull_N if used else winch.line_pull, _last_layer(setting)
     share = effort.high / limit_N
-    layers = f"layer {used.lowest.number}" + (
-        f" to {used.highest.number}" if used.highest != used.lowest else ""
-    )
-    note = f"share: effort at the high resistance ÷ pull on layer {used.highest.number}; the pull is made on {layers}"
-    basis = f"rated pull on layer {used.highest.number}"
+    note = f"share: effort at the high resistance ÷ line pull on layer {last}"
+    if used:
+        first = used.lowest.number
+        note += f"; the pull is made on layer {first}" + (f" to {last}" if last != first else "")
+    basis = f"rated line pull on layer {last}"
     return ItemCheck(winch.id, "winch", load, limit_N, basis, share, rating.verdict(share), note)
 
 

@@ -31,6 +31,8 @@ class Setting:
     ----------
     name : str
         Name in the plan.
+    named : str
+        The named rig without the anchors it is tried at.
     rig : Rig
         With the names of the site.
     request : Request
@@ -44,6 +46,7 @@ class Setting:
     """
 
     name: str
+    named: str
     rig: Rig
     request: Request
     layout: Layout
@@ -71,13 +74,12 @@ def settings(request: Request) -> tuple[list[Setting], list[Rejected]]:
         A rig to check that is not known or cannot work.
     """
     found, rejected = [], []
-    for name, rig in _rigs(request.pull):
+    for name, named, rig in _rigs(request.pull):
         try:
-            found.append(_setting(name, rig, request))
+            found.append(_setting(name, named, rig, request))
         except Lacking as lack:
-            rejected.append(Rejected(name, str(lack)))
-    for name, why in _no_place(request.pull):
-        rejected.append(Rejected(name, why))
+            rejected.append(Rejected(name, str(lack), named))
+    rejected += [Rejected(name, why, name) for name, why in _no_place(request.pull)]
     return found, rejected
 
 
@@ -95,10 +97,10 @@ def wanted_names(pull: Pull) -> list[str]:
     return [name for name in NAMES if name.endswith(suffix) and not name.startswith(NOT_PLANNED)]
 
 
-def _rigs(pull: Pull) -> Iterator[tuple[str, Rig]]:
-    """Yield every rig with its bodies bound to this site."""
+def _rigs(pull: Pull) -> Iterator[tuple[str, str, Rig]]:
+    """Yield every rig with its bodies bound to this site: its name in the plan, that of the named rig, the rig."""
     if pull.rig is not None and looks_like_notation(pull.rig):
-        yield pull.rig, _written(pull.rig, pull)
+        yield pull.rig, pull.rig, _written(pull.rig, pull)
         return
     for name in wanted_names(pull):
         rig = named_rig(name)
@@ -111,7 +113,7 @@ def _rigs(pull: Pull) -> Iterator[tuple[str, Rig]]:
                 new for old, new in names.items() if rig.bodies[old].role == ANCHOR and new != pull.winch_on
             ]
             label = f"{name}, {' and '.join(spots)}" if len(options) > 1 else name
-            yield label, bind(rig, names)
+            yield label, name, bind(rig, names)
 
 
 def _written(path: str, pull: Pull) -> Rig:
@@ -166,17 +168,17 @@ def _no_place(pull: Pull) -> Iterator[tuple[str, str]]:
         yield name, f"an anchor ahead of {pull.vehicle.name}"
 
 
-def _setting(name: str, rig: Rig, request: Request) -> Setting:
+def _setting(name: str, named: str, rig: Rig, request: Request) -> Setting:
     blocks = len(set(rig.contacts_from_drum))
     there = sum(item.kind in TURNING and item.usable for item in request.pull.kit.items)
     if there < blocks:
         raise Lacking(f"{blocks} blocks or rings; the kit has {there} to use")
     request, layout = _best_layout(rig, request)
-    used = drum_use(request.wound, request.wraps, layout) if request.wound else None
+    used = drum_use(request.windings, request.wraps, layout) if request.windings else None
     pull_N = used.lowest.pull_N if used else request.pull.winch.line_pull
     stall = pull_N * request.pull.winch.stall_factor
     at_stall: RigSolution = solve_rig(rig, 1.0, effort_N=stall)
-    return Setting(name, rig, request, layout, used, stall, gear_up(rig, request, at_stall))
+    return Setting(name, named, rig, request, layout, used, stall, gear_up(rig, request, at_stall))
 
 
 def _best_layout(rig: Rig, request: Request) -> tuple[Request, Layout]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from haulwright.files.kit import JOINING
 from haulwright.files.pull import Pull
 from haulwright.planning.candidates import Setting
 from haulwright.planning.result import Candidate, ResistanceSummary, Zone
@@ -58,13 +59,9 @@ def checklist(setting: Setting | None) -> tuple[str, ...]:
             lines.append(f"{item.label} on {body}: rope seated in the ring, soft shackle knot seated")
         else:
             lines.append(f"{item.label} on {body}: cheeks closed, pin home, sheave turns")
-    joins = [use.label for use in setting.geared.uses if use.owned and "shackle" in use.owned.kind]
+    joins = [use.label for use in setting.geared.uses if use.owned and use.owned.kind in JOINING]
     lines += [f"{label}: pin home or knot seated, pulled in line" for label in joins]
-    lines += [
-        f"{use.label} low and flat on {use.role.rsplit(' on ', 1)[-1]}"
-        for use in setting.geared.uses
-        if use.owned and use.owned.kind in ("strap", "sling")
-    ]
+    lines += [f"{use.label} low and flat on {use.body}" for use in setting.geared.uses if use.body]
     lines += [f"{setting.request.wraps:g} wraps stay on the drum, the line lies even on it"]
     lines += [
         f"{_anchor_words(pull, name)}" for name in rig.bodies if name in {a.name for a in pull.site.anchors}

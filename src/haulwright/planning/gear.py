@@ -97,9 +97,6 @@ def _winch(request: Request) -> list[Use]:
 
 def _turning(rig: Rig, shelf: Shelf, at_stall: RigSolution) -> tuple[dict[str, Item], list[Use]]:
     blocks = list(dict.fromkeys(rig.contacts_from_drum))
-    there = sum(item.kind in TURNING for item in shelf.items)
-    if there < len(blocks):
-        raise Lacking(f"{len(blocks)} blocks or rings, the kit has {there} to use")
     devices: dict[str, Item] = {}
     uses = []
     asked = {block: asked_of(rig, block)(at_stall) for block in blocks}

@@ -11,6 +11,7 @@ from haulwright.field import rating
 from haulwright.files.kit import ELASTIC, JOINING, SLINGING, TURNING, Item, Kit
 from haulwright.notices import Code, Notice
 from haulwright.planning.limits import item_limit
+from haulwright.planning.remarks import FURTHER
 from haulwright.planning.result import ItemCheck, ItemLoad
 from haulwright.records import Made, Record
 
@@ -83,7 +84,7 @@ def check_kit(kit: Kit) -> KitCheck:
 
 def _check(item: Item, kit: Kit, stall_N: float) -> ItemCheck:
     limit = item_limit(item, kit)
-    load = stall_N * (row("rules", "block-anchor-factor").si if item.kind in DOUBLED else 1.0)
+    load = stall_N * (row("rules", FURTHER).si if item.kind in DOUBLED else 1.0)
     used = rating.utilisation(load, limit) if stall_N > 0.0 else None
     return ItemCheck(
         item.id,

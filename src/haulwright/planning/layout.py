@@ -7,7 +7,7 @@ the second rope lets it and stops at the least gap before the next body.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -192,7 +192,8 @@ class DrumUse:
     Attributes
     ----------
     lowest, highest : DrumLayer
-        Layers met at the start (stall pull is greatest) and at the end (pull is least).
+        Layers met at the start (stall pull is greatest) and at the end (line pull is least), each of the winding in
+        which it is the more so.
     needed_m, have_m : float
         Line needed with the wraps that stay on, and line there is [m].
     spans : tuple of (DrumLayer, float)
@@ -206,14 +207,36 @@ class DrumUse:
     spans: tuple[tuple[DrumLayer, float], ...]
 
 
-def drum_use(wound: tuple[DrumLayer, ...], wraps: float, layout: Layout) -> DrumUse:
+def drum_use(windings: Sequence[tuple[DrumLayer, ...]], wraps: float, layout: Layout) -> DrumUse:
     """Return the layers met and the line needed.
+
+    Parameters
+    ----------
+    windings : sequence of tuple of DrumLayer
+        The full drum, once for each way the rope may lie. Not knowing which must not make a load less, nor the winch
+        stronger.
+    wraps : float
+        That stay on the drum.
+    layout : Layout
 
     Raises
     ------
     Lacking
         The line is too short for the rig.
     """
+    uses = [_use(wound, wraps, layout) for wound in windings]
+    hardest = max(uses, key=lambda use: use.lowest.pull_N)
+    weakest = min(uses, key=lambda use: use.highest.pull_N)
+    return DrumUse(
+        hardest.lowest,
+        weakest.highest,
+        max(use.needed_m for use in uses),
+        weakest.have_m,
+        weakest.spans,
+    )
+
+
+def _use(wound: tuple[DrumLayer, ...], wraps: float, layout: Layout) -> DrumUse:
     have = wound[-1].cumulative_m
     try:
         kept = have - drum.usable_line(wound, wraps)

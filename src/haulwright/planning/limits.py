@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from haulwright.errors import PlanRefusal
 from haulwright.field import derating, rating
-from haulwright.field.anchor import Holding, parked_vehicle
-from haulwright.field.published import grip_words
+from haulwright.field.anchor import parked_vehicle
 from haulwright.field.rating import Limit
 from haulwright.files.kit import Item, Kit, Marked
 from haulwright.files.place import Anchor, Ground
@@ -78,8 +77,8 @@ def rope_limit(item: Item, kit: Kit, round_what: Iterable[Item]) -> Limit:
     Returns
     -------
     Limit
-        Wire rope is derated by the published curve of strength where it is bent. For fibre rope no open table is
-        known: not derated, and the note says so.
+        Wire rope is derated by the published curve of strength where it is bent, or a warning says why not. For fibre
+        rope no open table is known: not derated, and the note says so.
 
     Raises
     ------
@@ -94,12 +93,19 @@ def rope_limit(item: Item, kit: Kit, round_what: Iterable[Item]) -> Limit:
     if not item.wire:
         return _noted(limit, "not derated for the bends: no open table for fibre rope")
     if item.diameter is None or len(sizes) < len(turned):
-        return _noted(limit, "not derated for the bends: give the rope's diameter and each sheave's")
+        text = f"{item.label} is not derated for its bends: give its diameter and that of each sheave it turns round."
+        return _told(limit, item.id, text)
     try:
         bent = derating.wire_bend(min(sizes), item.diameter)
     except PlanRefusal as refused:
         raise Lacking(f"larger sheaves for wire rope: {refused.message}") from None
     return rating.derated(limit, bent.share, f"{bent.reason} ({bent.source})")
+
+
+def _told(limit: Limit, item: str, text: str) -> Limit:
+    """Return the limit with a warning, which also stands in its note."""
+    notice = Code.UNCHECKED.notice((item,), text=text)
+    return _noted(replace(limit, notices=(*limit.notices, notice)), text)
 
 
 def _noted(limit: Limit, text: str) -> Limit:
@@ -121,23 +127,21 @@ def anchor_limit(anchor: Anchor, ground: Ground) -> Limit:
         For a vehicle, with a note and a warning of where friction alone would let it slide: an estimate, never a limit.
     """
     limit = rating.entered_limit(anchor.limit, anchor.source, anchor.name)
-    holds = _slides_at(anchor, ground)
-    if holds is None:
-        return limit
-    text = (
-        f"{anchor.name} starts to slide at about {show(holds.low_N, 'kN')} to {show(holds.high_N, 'kN')} "
-        f"({holds.note}): an estimate, not a limit."
-    )
-    notice = Code.UNCHECKED.notice((anchor.name,), text=text)
-    return _noted(replace(limit, notices=(*limit.notices, notice)), text)
+    text = _slides(anchor, ground)
+    return _told(limit, anchor.name, text) if text else limit
 
 
-def _slides_at(anchor: Anchor, ground: Ground) -> Holding | None:
-    if anchor.kind != "vehicle" or anchor.mass is None or anchor.surface not in grip_words():
-        return None
+def _slides(anchor: Anchor, ground: Ground) -> str:
+    """Return where a vehicle that serves as anchor starts to slide, in words; empty where nothing is known."""
+    if anchor.kind != "vehicle" or anchor.mass is None or anchor.surface is None:
+        return ""
     towards_stuck = {"up": "down", "down": "up", "level": "down"}[ground.direction]
     ahead = towards_stuck if anchor.side == "ahead" else {"up": "down", "down": "up"}[towards_stuck]
     try:
-        return parked_vehicle(anchor.mass, anchor.surface, ground.slope, ahead)
-    except PlanRefusal:
-        return None
+        holds = parked_vehicle(anchor.mass, anchor.surface, ground.slope, ahead)
+    except PlanRefusal as refused:
+        return f"{anchor.name}: {refused.message}"
+    return (
+        f"{anchor.name} starts to slide at about {show(holds.low_N, 'kN')} to {show(holds.high_N, 'kN')} "
+        f"({holds.note}): an estimate, not a limit."
+    )

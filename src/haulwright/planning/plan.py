@@ -101,7 +101,7 @@ def _candidates(request: Request, resistance: ResistanceSummary) -> tuple[list[F
             candidate, solved = assess(setting, resistance, keep_weak=request.pull.rig is not None)
             found.append((candidate, setting, solved))
         except Lacking as lack:
-            rejected.append(Rejected(setting.name, str(lack)))
+            rejected.append(Rejected(setting.name, str(lack), setting.named))
     if request.pull.rig is not None and not found:
         lacked = "; ".join(dict.fromkeys(one.lacked for one in rejected))
         raise PlanRefusal(

@@ -35,12 +35,13 @@ def merged(rejected: Sequence[Rejected]) -> tuple[Rejected, ...]:
 
     Examples
     --------
-    >>> [one.rig for one in merged([Rejected("four-part, oak", "blocks"), Rejected("four-part, rock", "blocks")])]
+    >>> lacks = [Rejected(f"four-part, {anchor}", "blocks", _named="four-part") for anchor in ("oak", "rock")]
+    >>> [one.rig for one in merged(lacks)]
     ['four-part']
     """
     lacks: dict[str, list[Rejected]] = {}
     for one in rejected:
-        lacks.setdefault(one.rig.partition(", ")[0], []).append(one)
+        lacks.setdefault(one._named or one.rig, []).append(one)
     rows: list[Rejected] = []
     for base, group in lacks.items():
         same = len(group) > 1 and len({one.lacked for one in group}) == 1
@@ -93,7 +94,7 @@ def _finding(candidate: Candidate) -> str:
     if item is not None and item.utilisation is not None:
         share = f"{100.0 * item.utilisation:.0f} %"
         if item.role == "winch":
-            words.append(f"The winch needs {share} of its pull at the high resistance.")
+            words.append(f"The winch needs {share} of its line pull at the high resistance.")
         else:
             words.append(f"{item.item} ({item.role}) carries {share} of its limit at stall.")
     unrated = [item.item for item in candidate.items if item.verdict == "unknown"]

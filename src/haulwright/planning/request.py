@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from haulwright.catalogue import row
 from haulwright.field import drum
 from haulwright.field.drum import DrumLayer
 from haulwright.field.result import Resistance, ResistanceRule
@@ -28,8 +27,8 @@ class Request:
         Of every block and ring of the kit.
     line : Item or None
         Rope on the drum.
-    wound : tuple of DrumLayer or None
-        Layers of the full drum; None where its sizes or the rope's are not told.
+    windings : tuple of tuple of DrumLayer
+        Layers of the full drum, once for each way the rope may lie; empty where its sizes or the rope's are not told.
     wraps : float
         Wraps that stay on the drum.
     second_rope : Item or None
@@ -40,7 +39,7 @@ class Request:
     resistance: Resistance
     friction: Mapping[str, ItemFriction]
     line: Item | None
-    wound: tuple[DrumLayer, ...] | None
+    windings: tuple[tuple[DrumLayer, ...], ...]
     wraps: float
     second_rope: Item | None = None
 
@@ -81,21 +80,22 @@ def build_request(pull: Pull) -> Request:
         resistance=estimate_for(pull),
         friction={item.id: friction_of(item, pull.friction) for item in turning},
         line=line,
-        wound=_wound(pull, line),
+        windings=_windings(pull, line),
         wraps=_wraps(pull, line),
     )
 
 
-def _wound(pull: Pull, line: Item | None) -> tuple[DrumLayer, ...] | None:
-    size = pull.winch.drum
+def _windings(pull: Pull, line: Item | None) -> tuple[tuple[DrumLayer, ...], ...]:
+    size, winch = pull.winch.drum, pull.winch
     if size is None or line is None or line.diameter is None or line.length is None:
-        return None
-    return drum.layers(
-        size.barrel, size.width, line.diameter, line.length, pull.winch.line_pull, pull.winch.lay
+        return ()
+    lays = drum.LAYS if winch.lay is None else (winch.lay,)
+    return tuple(
+        drum.layers(size.barrel, size.width, line.diameter, line.length, winch.line_pull, lay) for lay in lays
     )
 
 
 def _wraps(pull: Pull, line: Item | None) -> float:
     if pull.winch.least_wraps is not None:
         return pull.winch.least_wraps
-    return row("rules", "least-wraps-wire" if line is not None and line.wire else "least-wraps-fibre").si
+    return drum.least_wraps("wire" if line is not None and line.wire else "fibre")

@@ -47,7 +47,7 @@ class ItemCheck:
     basis : str
         ``WLL``, ``MBS ÷ 2``, ``limit entered by the user`` … or ``unknown``.
     utilisation : float or None
-        Load at stall ÷ limit; None when unknown. For the winch: effort at the high resistance ÷ its pull on the
+        Load at stall ÷ limit; None when unknown. For the winch: effort at the high resistance ÷ its line pull on the
         last layer met.
     verdict : str
         inside, tight, over, unknown.
@@ -80,7 +80,7 @@ class Candidate:
     winch_share: float
     effort_N: Range
     stall_N: float
-    winch_limit_N: float | None  # pull on the last layer met; None where the drum is not described
+    winch_limit_N: float | None  # line pull on the last layer met; None where the drum is not described
     layer: int
     line_needed_m: float | None
     line_have_m: float | None
@@ -96,10 +96,11 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Rejected:
-    """A rig that cannot be used here, and what it lacked."""
+    """A rig that cannot be used here, and what it lacked; ``_named``: the named rig without the anchors it was tried at."""
 
     rig: str
     lacked: str
+    _named: str = ""
 
 
 @dataclass(frozen=True)
@@ -139,6 +140,11 @@ class Plan(Record):
     brief: tuple[str, ...]
     friction_source: Mapping[str, str] = field(default_factory=dict)  # kit item -> where its k comes from
     uncertainty: Mapping[str, Measured] = field(default_factory=dict)
+
+    @property
+    def best(self) -> Candidate | None:
+        """The chosen candidate; None where no rig of the kit can be used."""
+        return next((one for one in self.candidates if one.rig == self.chosen), None)
 
     def measured(self, candidate: Candidate, key: str) -> Measured:
         """Return a number of a candidate (``advantage``, ``winch_share``) with its interval; exact without friction."""

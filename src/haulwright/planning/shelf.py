@@ -37,6 +37,8 @@ class Use:
         ``turning`` or ``anchoring`` for gear at a block or between block and anchor, else ``line``.
     owned : Item or None
         The kit item.
+    body : str
+        The anchor a strap goes round; empty for everything else.
     """
 
     item: str
@@ -46,6 +48,7 @@ class Use:
     load: Load
     part: str = "line"
     owned: Item | None = None
+    body: str = ""
 
 
 class Shelf:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.solution import RigSolution
+from haulwright.mechanics.stall import with_and_without_friction
 from haulwright.mechanics.statics import solve_rig
 from haulwright.planning.candidates import Setting
 from haulwright.planning.layout import Lacking
@@ -39,16 +40,11 @@ def solve(setting: Setting, resistance: ResistanceSummary) -> Solved:
     friction = setting.request.friction
     ratios: dict[str, Measured] = {b: friction[item.id].k for b, item in setting.geared.devices.items()}
     devices = {b: friction[item.id].device for b, item in setting.geared.devices.items()}
-    upper = {block: max(k.hi, 1.0) for block, k in ratios.items()}
-
-    def both(**force: float) -> tuple[RigSolution, RigSolution]:
-        return solve_rig(setting.rig, 1.0, **force), solve_rig(setting.rig, upper or 1.0, **force)  # type: ignore[arg-type]
-
     try:
         return Solved(
-            likely=both(load_N=resistance.likely),
-            high=both(load_N=resistance.high),
-            stall=both(effort_N=setting.stall_N),
+            likely=with_and_without_friction(setting.rig, ratios, load_N=resistance.likely),
+            high=with_and_without_friction(setting.rig, ratios, load_N=resistance.high),
+            stall=with_and_without_friction(setting.rig, ratios, effort_N=setting.stall_N),
             expected=solve_rig(setting.rig, ratios or None, load_N=resistance.likely, devices=devices),
         )
     except RigRefusal as refused:

@@ -11,6 +11,7 @@ from haulwright.files.kit import JOINING, SLINGING, Item
 from haulwright.files.place import Anchor, Vehicle
 from haulwright.mechanics.rig import FLOATING, Rig
 from haulwright.mechanics.solution import RigSolution
+from haulwright.notices import Code
 from haulwright.planning.limits import item_limit, marked_limit
 from haulwright.planning.shelf import Load, Shelf, Use
 
@@ -132,7 +133,7 @@ def _slung(body: str, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> l
 
     load_N = at_stall.bodies[body].load_N
     strap, limit = shelf.best(SLINGING, load_N, f"a strap or sling for {body}")
-    uses = [Use(strap.id, strap.label, f"{strap.kind} on {body}", limit, whole, "anchoring", strap)]
+    uses = [Use(strap.id, strap.label, f"{strap.kind} on {body}", limit, whole, "anchoring", strap, body)]
     uses.append(_join(Tie(body, "strap", whole, ring=ties[0].ring), f"strap on {body}", shelf, at_stall))
     return uses + [_join(tie, f"{tie.what} on {body}", shelf, at_stall) for tie in ties[1:]]
 
@@ -192,6 +193,8 @@ def _bridle(vehicle: Vehicle | Anchor, ties: list[Tie], shelf: Shelf, at_stall: 
 
     shelf.items.remove(item)
     limit = item_limit(item, shelf.request.pull.kit)
+    text = f"{item.label}: its legs are taken to share evenly. One that cannot slide, or is pulled aside, may carry all of it."
+    limit = replace(limit, notices=(*limit.notices, Code.UNCHECKED.notice((item.id,), text=text)))
     part = "line" if ties[0].end else "anchoring"
     role = f"bridle on {vehicle.name}, {math.degrees(between_rad):.0f} degrees between its legs"
     uses = [Use(item.id, item.label, role, limit, leg, part, item)]

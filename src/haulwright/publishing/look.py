@@ -41,11 +41,9 @@ RULE_PX: Final = 1.5
 NEAT_PX: Final = 2.0
 HEAVY_PX: Final = 3.0
 STRAND_MIN_PX: Final = 3.0
-SHEATH_MAX_PX: Final = 26.0
 HATCH_STEP_PX: Final = 7.0
 HATCH_LINE_PX: Final = 1.3
 DASH_FRICTIONLESS: Final = (7.0, 4.0)
-DASH_ZONE: Final = (12.0, 6.0)
 
 
 @dataclass(frozen=True)

@@ -116,7 +116,7 @@ def configuration_table(campaign: CampaignResult) -> Table:
     heads = (
         "Devices, from the drum",
         "Rig",
-        "Pulls",
+        "Runs",
         "Advantage",
         "Frictionless",
         "Winch share, %",
@@ -149,8 +149,8 @@ def device_table(campaign: CampaignResult, units: str) -> Table:
 
 def basis(campaign: CampaignResult, units: str) -> str:
     """Return how much was measured, in one sentence."""
-    pulls = [run.mean_N["line"].value for run in campaign.runs if "line" in run.mean_N]
-    loads = f" Mean line pulls: {force_range(min(pulls), max(pulls), units)}." if pulls else ""
+    means = [run.mean_N["line"].value for run in campaign.runs if "line" in run.mean_N]
+    loads = f" Mean line pulls: {force_range(min(means), max(means), units)}." if means else ""
     return f"{count(len(campaign.runs), 'run')} measured, {len(campaign.excluded)} left out.{loads}"
 
 
@@ -191,8 +191,8 @@ def cells_table(campaign: CampaignResult, units: str) -> Table:
 
 
 def series_lines(campaign: CampaignResult) -> list[str]:
-    """Return the series checks in words: both cells in one line should read the same."""
-    checks = [run for run in campaign.runs if run.rig == "series"]
+    """Return the series checks in words: both cells in one line, round no block, should read the same."""
+    checks = [run for run in campaign.runs if not run.devices and run.path.count(">") == 1]
     if not checks:
         return ["No series check was run: how the two cells agree is not known from this campaign."]
     return [f"Series check {run.run}: anchor cell ÷ line cell {plus_minus(run.ratio)}." for run in checks]

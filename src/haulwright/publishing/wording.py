@@ -1,4 +1,4 @@
-"""Words and numbers as they are printed: verdicts, forces, value ± uncertainty, sentences.
+"""Words and numbers as they are printed: forces, value ± uncertainty, sentences.
 
 Rounding and units are those of :mod:`haulwright.quantities`; here they are put into words and rows.
 """
@@ -6,7 +6,6 @@ Rounding and units are those of :mod:`haulwright.quantities`; here they are put 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
@@ -21,34 +20,6 @@ from haulwright.trials.result import Comparison, SteadyStretch
 NOT_STATED: Final = "not stated"
 
 
-@dataclass(frozen=True)
-class Verdict:
-    """A verdict as it is shown: its word, its form (holds in black and white) and what it says.
-
-    Attributes
-    ----------
-    word : str
-        The one word.
-    form : str
-        ``plain``, ``double-underline``, ``filled-block``, ``dashed-box`` or ``solid-box``.
-    sentence : str
-        What it says of an item.
-    """
-
-    word: str
-    form: str
-    sentence: str
-
-
-VERDICTS: Final[Mapping[str, Verdict]] = MappingProxyType(
-    {
-        "inside": Verdict("inside", "plain", "Inside its limit, at winch stall too."),
-        "tight": Verdict("tight", "double-underline", "Over 80 % of its limit at winch stall."),
-        "over": Verdict("over", "filled-block", "Over its limit at winch stall: do not use it here."),
-        "unknown": Verdict("unknown", "dashed-box", "No rating is known: never treated as inside."),
-        "refused": Verdict("refused", "solid-box", "No number is given for it."),
-    }
-)
 COMPARISON_WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "different": "Different",
@@ -216,8 +187,8 @@ def count(n: int, one: str, many: str = "") -> str:
 
     Examples
     --------
-    >>> count(1, "pull"), count(32, "pull")
-    ('1 pull', '32 pulls')
+    >>> count(1, "run"), count(32, "run")
+    ('1 run', '32 runs')
     """
     return f"{print_number(n, 0)} {one if n == 1 else many or one + 's'}"
 
@@ -260,7 +231,7 @@ def comparison_sentence(comparison: Comparison) -> str:
     if c.verdict == "equivalent":
         return f"{c.a} and {c.b} are {size} apart, inside the {margin} set beforehand as mattering."
     if c.verdict == "undecided":
-        more = f" About {count(c.runs_needed, 'more pull')} of each would tell." if c.runs_needed > 0 else ""
+        more = f" About {count(c.runs_needed, 'more run')} of each would tell." if c.runs_needed > 0 else ""
         return f"{c.a} and {c.b} are {size} apart.{more}"
     little = f": real, but less than the {margin} set beforehand as mattering"
     tail = little if c.verdict == "small_but_real" else ""

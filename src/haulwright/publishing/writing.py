@@ -5,22 +5,24 @@ Charts, pages and PDFs each need a heavy library, which is imported only where i
 
 from __future__ import annotations
 
+import datetime
 import json
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from haulwright.errors import FileRefusal
 from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
+from haulwright.publishing.output import Written
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record
 from haulwright.trials.result import CampaignResult, TrialResult
+from haulwright.version import __version__
 
 if TYPE_CHECKING:
     from haulwright.publishing.charts import Chart
-
-Written = tuple[Path, str]
 
 
 def file_name(text: str) -> str:
@@ -100,6 +102,28 @@ def card_title(rig: str) -> str:
     suffix, _, anchor = rest.partition(", ")
     winch = {"on-load": ", own winch", "off-load": ", helper's winch"}.get(suffix, "")
     return name[:1].upper() + name[1:] + (f" to {anchor}" if anchor else "") + winch
+
+
+def card_stamp(date: str | None) -> str:
+    """Return the foot of a card: the day, today if not given, and the version.
+
+    Raises
+    ------
+    FileRefusal
+        VALUE for what is no date.
+
+    Examples
+    --------
+    >>> card_stamp("2025-06-02").partition(",")[0]
+    '2025-06-02'
+    """
+    try:
+        day = datetime.date.today() if date is None else datetime.date.fromisoformat(date)
+    except (ValueError, TypeError):
+        raise FileRefusal(
+            "VALUE", f"date = {date!r}: expected year-month-day, as 2025-06-02.", ("date",)
+        ) from None
+    return f"{day.isoformat()}, haulwright {__version__}"
 
 
 def write_card(

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Decimal
 
-from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import UNKNOWN, print_number
 
 
@@ -59,27 +58,3 @@ def _place(u: float, figures: int) -> int:
 def _round(value: float, place: int) -> float:
     """Return ``value`` rounded at ``place`` decimals, ties away from zero as the decimal figures read."""
     return float(Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-place), rounding=ROUND_HALF_UP))
-
-
-def show_measured(m: Measured, *, scale: float = 1.0, unit: str = "", figures: int = 2) -> str:
-    """Return ``value ± half width of the 95 % interval``.
-
-    Parameters
-    ----------
-    m : Measured
-        The value, SI.
-    scale : float
-        Factor from SI to what is shown: 0.001 for newtons shown in kN, 100 for a fraction shown in percent.
-    unit : str
-        Text after the figures.
-    figures : int
-        Significant figures of the half width: 2 in tables, 1 in the answer.
-
-    Examples
-    --------
-    >>> show_measured(Measured.normal(12345.0, 100.0), scale=0.001, unit="kN")
-    '12.35 ± 0.20\u00a0kN'
-    """
-    value, half = round_pair(m.value * scale, m.half95 * scale, figures)
-    text = f"{value} ± {half}"
-    return text + (f"\u00a0{unit}" if unit else "")

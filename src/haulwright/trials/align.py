@@ -16,7 +16,7 @@ from scipy.ndimage import uniform_filter1d
 
 from haulwright.quantities.measured import Measured
 from haulwright.trials.condition import LOADED_SHARE
-from haulwright.trials.grid import correlate, grid_step, high_passed, loaded_log, make_grid, on_grid
+from haulwright.trials.grid import correlate, filled, grid_step, high_passed, loaded_log, make_grid, on_grid
 from haulwright.trials.log import SEARCH_S, Channel, Floats
 
 FAST_HZ = 4.0  # from this rate on, correlation resolves the offset by itself
@@ -46,12 +46,6 @@ def clock_offset(line: Channel, anchor: Channel) -> Measured:
     return _fine_slow(line, anchor, coarse)
 
 
-def _filled(values: Floats) -> Floats:
-    good = np.isfinite(values)
-    index = np.arange(values.size)
-    return np.interp(index, index[good], values[good]) if bool(good.any()) else np.zeros(values.size)
-
-
 def _coarse(line: Channel, anchor: Channel) -> float:
     step = 0.1 if max(line.period_s, anchor.period_s) < 0.2 else 0.25
     start = min(line.time_s[0], anchor.time_s[0]) - 2.0
@@ -60,7 +54,7 @@ def _coarse(line: Channel, anchor: Channel) -> float:
     size = max(1, round(_SMOOTH_S / step))
     slopes = []
     for channel in (line, anchor):
-        force = uniform_filter1d(_filled(on_grid(channel, 0.0, times, step)), size)
+        force = uniform_filter1d(filled(on_grid(channel, 0.0, times, step)), size)
         slope = np.gradient(force)
         slopes.append(slope / (np.linalg.norm(slope) or 1.0))
     reach = round(SEARCH_S / step)

@@ -17,76 +17,17 @@ from scipy.stats import t as student
 
 from haulwright.errors import TrialRefusal
 from haulwright.quantities.measured import Z95, Measured
+from haulwright.trials.cells import ASSUMED_CLASS, CellSpec
 from haulwright.trials.condition import Conditioned
 from haulwright.trials.grid import Grid
 from haulwright.trials.log import Floats
 from haulwright.trials.result import BudgetTerm
 from haulwright.trials.scatter import Scatter, scatter_of_mean
-from haulwright.trials.steady import Mask, select
+from haulwright.trials.steady import LEAST_S, Mask, select
 
-ASSUMED_CLASS = 0.005  # of reading, where none is stated
-_UNKNOWN_CAPACITY = (
-    1.5  # capacity taken as this many times the greatest reading where it is not told (house rule)
-)
-
-SCATTER, CLOCK = "scatter of this pull", "clock offset"
-
-
-@dataclass(frozen=True)
-class CellSpec:
-    """What is known of a load cell.
-
-    Attributes
-    ----------
-    cell : str
-        Its name.
-    capacity_N : float or None
-        Range [N].
-    accuracy : float or None
-        Class as a fraction, a limit of the total error; None if not known (0.5 % of reading is then assumed).
-    of : str
-        What the class is a fraction of: ``reading`` or ``range``.
-    """
-
-    cell: str = ""
-    capacity_N: float | None = None
-    accuracy: float | None = None
-    of: str = "reading"
-
-    def __post_init__(self) -> None:
-        if self.of not in ("reading", "range"):
-            raise TrialRefusal(
-                "CELL",
-                f"Class of cell {self.cell!r} is of {self.of!r}: expected reading or range.",
-                (self.cell,),
-            )
-        if self.accuracy is not None and not 0.0 < self.accuracy < 0.2:
-            message = (
-                f"Class of cell {self.cell!r} is {self.accuracy:g}: expected a fraction above 0 and below 0.2, "
-                "as 0.005 for 0.5 %."
-            )
-            raise TrialRefusal("CELL", message, (self.cell,))
-        if self.capacity_N is not None and not 0.0 < self.capacity_N < math.inf:
-            message = (
-                f"Capacity of cell {self.cell!r} is {self.capacity_N:g} N: expected a force above 0, as 3 t."
-            )
-            raise TrialRefusal("CELL", message, (self.cell,))
-        if self.accuracy is not None and self.of == "range" and not self.capacity_N:
-            message = f"Class of cell {self.cell!r} is of its range, but no capacity is given: add it."
-            raise TrialRefusal("CELL", message, (self.cell,))
-
-    def limit_at(self, reading_N: float) -> float:
-        """Return the limit of the relative error at a reading.
-
-        Examples
-        --------
-        >>> CellSpec("c1", capacity_N=30000.0, accuracy=0.001, of="range").limit_at(6000.0)
-        0.005
-        """
-        share = ASSUMED_CLASS if self.accuracy is None else self.accuracy
-        if self.of == "range" and self.capacity_N:
-            return share * self.capacity_N / reading_N
-        return share
+# capacity taken as this many times the greatest reading where it is not told (house rule)
+_UNKNOWN_CAPACITY = 1.5
+SCATTER, CLOCK = "scatter of this run", "clock offset"
 
 
 @dataclass(frozen=True)
@@ -133,8 +74,10 @@ def ratio_of_means(grid: Grid, spans: Sequence[tuple[float, float]]) -> RatioOfM
     of the ratio (delta method). The two means are never propagated as independent.
     """
     inside = select(grid, spans)
-    if np.count_nonzero(inside) * grid.step_s < 8.0:
-        raise TrialRefusal("TOO_SHORT", "The steady stretch holds less than 8 s of both cells: pull longer.")
+    if np.count_nonzero(inside) * grid.step_s < LEAST_S:
+        raise TrialRefusal(
+            "TOO_SHORT", f"The steady stretch holds less than {LEAST_S:.0f} s of both cells: pull longer."
+        )
     line, anchor = grid.line_N[inside], grid.anchor_N[inside]
     x, y = float(line.mean()), float(anchor.mean())
     ratio = y / x
@@ -202,20 +145,24 @@ def make_budget(
     rectangular limit. All but the scatter are taken as exactly known (infinite degrees of freedom).
     """
     readings = {"line": means.line_N, "anchor": means.anchor_N}
-    relative: dict[str, float] = {SCATTER: means.scatter.u / means.ratio}
-    for place, reading in readings.items():
-        relative[f"class of the {place} cell"] = cells[place].limit_at(reading) / 3.0**0.5
-    for place, reading in readings.items():
-        relative[f"zero of the {place}"] = zero_u(conditioned[place], cells[place]) / reading
-    relative[CLOCK] = offset.u * abs(means.slope_per_s)
-    of_run = [u for term, u in relative.items() if not term.startswith("class")]
+    of_class = {
+        f"class of the {place} cell": cells[place].limit_at(reading) / 3.0**0.5
+        for place, reading in readings.items()
+    }
+    zeros = {
+        f"zero of the {place}": zero_u(conditioned[place], cells[place]) / reading
+        for place, reading in readings.items()
+    }
+    scatter, clock = means.scatter.u / means.ratio, offset.u * abs(means.slope_per_s)
+    relative = {SCATTER: scatter, **of_class, **zeros, CLOCK: clock}
     total, dof = _combined(means, list(relative.values()))
     variance = sum(u * u for u in relative.values())
     terms = tuple(
         BudgetTerm(term, u * means.ratio, u * u / variance if variance else 0.0)
         for term, u in relative.items()
     )
-    return Budget(terms, total, _combined(means, of_run)[0], dof)
+    repeatability, _ = _combined(means, [scatter, *zeros.values(), clock])
+    return Budget(terms, total, repeatability, dof)
 
 
 def zero_u(conditioned: Conditioned, cell: CellSpec) -> float:

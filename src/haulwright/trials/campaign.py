@@ -118,11 +118,14 @@ def fit_campaign(folder: CampaignFolder, result: CampaignResult) -> FrictionFit:
 
 
 def device_rows(folder: CampaignFolder, result: CampaignResult) -> dict[str, Row]:
-    """Return the fitted devices as catalogue rows, to be written with :func:`haulwright.catalogue.dump_devices`."""
+    """Return the fitted devices as catalogue rows, to be written with :func:`haulwright.catalogue.dump_devices`.
+
+    A ratio below 1 is left out: a notice of the campaign says so, and no plan may use it.
+    """
     years = [entry.date.year for entry in folder.runs if entry.date]
     rows: dict[str, Row] = {}
     for name, friction in result.devices.items():
-        if friction.valid_N is None:
+        if friction.valid_N is None or friction.k.value < 1.0:
             continue
         runs = ", ".join(run.run for run in result.runs if name in run.devices)
         source = Source(
@@ -161,22 +164,21 @@ def _fit(measured: Sequence[MeasuredRun], pooled: Pooled) -> FrictionFit:
 
 def _cells(measured: Sequence[MeasuredRun], fit: FrictionFit) -> dict[str, CellResult]:
     """Return what the campaign says of each cell whose gain it knows; the line's own is 1 by definition."""
-    zeros: dict[str, list[float]] = {}
+    zeros: dict[str, list[Measured]] = {}
     for one in measured:
         for channel in one.result.channels.values():
             if channel.cell and channel.zero_N is not None:
-                zeros.setdefault(channel.cell, []).append(channel.zero_N.value)
+                zeros.setdefault(channel.cell, []).append(channel.zero_N)
     found = dict(fit.cells)
     if found and (lines := {cells_of(one.entry)[0] for one in measured}) and len(lines) == 1:
-        found = {next(iter(lines)): CellResult(Measured.exact(1.0)), **found}
-    return {
-        name: replace(cell, zero_N=_zero(zeros.get(name.split(" (")[0], []))) for name, cell in found.items()
-    }
+        (line,) = lines
+        found = {line: CellResult(Measured.exact(1.0), _cell=line), **found}
+    return {name: replace(cell, zero_N=_zero(zeros.get(cell._cell, []))) for name, cell in found.items()}
 
 
-def _zero(values: Sequence[float]) -> Measured | None:
-    """Return the mean zero of a cell over the runs, with its scatter from run to run [N]."""
-    if not values:
-        return None
-    spread = statistics.stdev(values) if len(values) > 1 else 0.0
-    return Measured.normal(statistics.fmean(values), spread)
+def _zero(zeros: Sequence[Measured]) -> Measured | None:
+    """Return the mean zero of a cell over the runs, with its scatter from run to run; of one run, its own [N]."""
+    if len(zeros) < 2:
+        return zeros[0] if zeros else None
+    values = [zero.value for zero in zeros]
+    return Measured.normal(statistics.fmean(values), statistics.stdev(values))

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from haulwright.errors import Refusal, TrialRefusal
-from haulwright.files.campaign import CampaignFolder, CellSpec
+from haulwright.files import campaign as files
+from haulwright.files.campaign import CampaignFolder
 from haulwright.files.runsheet import RunEntry
-from haulwright.mechanics.notation import parse_notation
+from haulwright.mechanics.notation import looks_like_notation, parse_notation
 from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.tackles import named_rig
 from haulwright.notices import Code, Notice
-from haulwright.trials import budget
+from haulwright.trials.cells import CellSpec
 from haulwright.trials.estimate import measure
 from haulwright.trials.friction import RigModel, friction_of_run, rig_model
 from haulwright.trials.log import ForceLog
@@ -34,7 +35,7 @@ class MeasuredRun:
 
 def rig_of(text: str) -> Rig:
     """Return the rig of the run sheet: a named rig, or a path such as ``!truck.drum > tree > truck``."""
-    return parse_notation(text) if ">" in text else named_rig(text)
+    return parse_notation(text) if looks_like_notation(text) else named_rig(text)
 
 
 def measure_runs(
@@ -136,9 +137,9 @@ def _placed(log: ForceLog, entry: RunEntry) -> ForceLog:
     return replace(log, channels=channels)
 
 
-def _cell(name: str, cells: Mapping[str, CellSpec]) -> budget.CellSpec:
+def _cell(name: str, cells: Mapping[str, files.CellSpec]) -> CellSpec:
     spec = cells[name]
-    return budget.CellSpec(name, spec.capacity, spec.class_, spec.class_of)
+    return CellSpec(name, spec.capacity, spec.class_, spec.class_of)
 
 
 def cells_of(entry: RunEntry) -> tuple[str, str]:

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import brentq
-from scipy.stats import t as student
 
 from haulwright.notices import Code, Notice
-from haulwright.quantities.measured import Z95, Measured
+from haulwright.quantities.measured import Measured
+from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.result import Configuration, TrialResult
 
 HOUSE_SCATTER = 0.0025  # scatter of ln R between set-ups before anything is known; common practice, no source
@@ -42,12 +42,11 @@ class Pooled:
 
 @dataclass(frozen=True)
 class LogMean:
-    """Mean of repeats of ln R: value, standard uncertainty from repeatability, tau² used, coverage factor."""
+    """Mean of repeats of ln R: value, standard uncertainty from repeatability, tau² used, degrees of freedom of u."""
 
     value: float
     u: float
     tau2: float
-    factor: float
     dof: float
 
 
@@ -155,30 +154,9 @@ def combine_logs(y: Sequence[float], u: Sequence[float], pooled: Pooled) -> LogM
         tau2 = paule_mandel(y, u)
         mean, se, q = weighted_mean(y, u, tau2)
         dof = len(y) - 1
-        return LogMean(mean, se * math.sqrt(max(q / dof, 1.0)), tau2, float(student.ppf(0.975, dof)), dof)
+        return LogMean(mean, se * math.sqrt(max(q / dof, 1.0)), tau2, dof)
     mean, se, _ = weighted_mean(y, u, pooled.tau2)
-    return LogMean(mean, se, pooled.tau2, Z95, math.inf)
-
-
-def welch_satterthwaite(terms: Sequence[tuple[float, float]]) -> float:
-    """Return the effective degrees of freedom of a sum of independent variances.
-
-    Parameters
-    ----------
-    terms : sequence of (variance, degrees of freedom)
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), annex G.4, equation G.2b. From memory.
-
-    Examples
-    --------
-    >>> welch_satterthwaite([(1.0, 10.0), (1.0, 10.0)])
-    20.0
-    """
-    total = sum(variance for variance, _ in terms)
-    below = sum(variance**2 / dof for variance, dof in terms if math.isfinite(dof))
-    return total**2 / below if below > 0.0 else math.inf
+    return LogMean(mean, se, pooled.tau2, math.inf)
 
 
 def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
@@ -200,9 +178,8 @@ def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
     mean = combine_logs(y, u, pooled)
     class_u = max(common)
     total = math.hypot(mean.u, class_u)
-    dof = welch_satterthwaite([(mean.u**2, mean.dof), (class_u**2, math.inf)])
-    factor = float(student.ppf(0.975, dof)) if math.isfinite(dof) else Z95
-    value, spread = math.exp(mean.value), factor * total
+    dof = effective_dof([(mean.u, mean.dof), (class_u, math.inf)])
+    value, spread = math.exp(mean.value), coverage_factor(dof) * total
     advantage = Measured(value, value * total, value * math.exp(-spread), value * math.exp(spread))
     share = Measured(1.0 / value, total / value, 1.0 / advantage.hi, 1.0 / advantage.lo)
     first = runs[0]
@@ -219,11 +196,11 @@ def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
 
 
 def trend(groups: Sequence[Sequence[tuple[float, float]]]) -> Notice | None:
-    """Return a notice if ln R drifts with the pull number beyond two standard errors.
+    """Return a notice if ln R drifts with the run's number beyond two standard errors.
 
     Parameters
     ----------
-    groups : sequence of sequence of (pull number, ln R)
+    groups : sequence of sequence of (number of the run, ln R)
         For each configuration, its runs; means are taken off each, so that devices do not make the trend.
 
     Returns
@@ -243,7 +220,7 @@ def trend(groups: Sequence[Sequence[tuple[float, float]]]) -> Notice | None:
     if abs(slope) <= 2.0 * se:
         return None
     text = (
-        f"The advantage drifts by {100.0 * slope:+.2f} % a pull (± {200.0 * se:.2f} %) over the session: warming, "
+        f"The advantage drifts by {100.0 * slope:+.2f} % a run (± {200.0 * se:.2f} %) over the session: warming, "
         "wetting or bedding in. Its scatter is not all random; repeat in mirrored order."
     )
     return Code.TREND.notice((), text=text)

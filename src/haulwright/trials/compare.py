@@ -25,14 +25,14 @@ MOST_RUNS = 200
 
 @dataclass(frozen=True)
 class _Pair:
-    """Difference of ln A of two configurations: value, standard error, degrees of freedom, one pull's sd."""
+    """Difference of ln A of two configurations: value, standard error, degrees of freedom, one run's sd."""
 
     a: Configuration
     b: Configuration
     difference: float
     se: float
     dof: float
-    one_pull: float
+    one_run: float
 
     @property
     def p_different(self) -> float:
@@ -97,12 +97,12 @@ def holm(p_values: Sequence[float]) -> list[float]:
 
 
 def runs_for_difference(sd: float, difference: float, power: float = 0.8) -> int:
-    """Return the pulls each of two configurations needs to show a difference (two-sided, 5 %).
+    """Return the runs each of two configurations needs to show a difference (two-sided, 5 %).
 
     Parameters
     ----------
     sd : float
-        Standard deviation of one pull.
+        Standard deviation of one run.
     difference : float
         The true difference, in the same unit.
     power : float
@@ -125,12 +125,12 @@ def runs_for_difference(sd: float, difference: float, power: float = 0.8) -> int
 
 
 def runs_for_equivalence(sd: float, margin: float, power: float = 0.8) -> int:
-    """Return the pulls each of two configurations needs to show that they are the same within a margin.
+    """Return the runs each of two configurations needs to show that they are the same within a margin.
 
     Parameters
     ----------
     sd : float
-        Standard deviation of one pull.
+        Standard deviation of one run.
     margin : float
         What is left of the margin beside the true difference, in the same unit.
     power : float
@@ -215,8 +215,8 @@ def _pair(
         class_u = max(class_u, *common)
     same = {cells.get(run) for run in a.runs} == {cells.get(run) for run in b.runs}
     se = math.hypot(means[0].u, means[1].u, 0.0 if same else math.sqrt(2.0) * class_u)
-    one_pull = math.sqrt(float(np.mean(squares)) + pooled.tau2)
-    return _Pair(a, b, means[0].value - means[1].value, se, float(pooled.dof), one_pull)
+    one_run = math.sqrt(float(np.mean(squares)) + pooled.tau2)
+    return _Pair(a, b, means[0].value - means[1].value, se, float(pooled.dof), one_run)
 
 
 def _judge(pair: _Pair, p_different: float, margin: float) -> Comparison:
@@ -230,11 +230,11 @@ def _judge(pair: _Pair, p_different: float, margin: float) -> Comparison:
     if verdict == "undecided":
         left = bound - abs(pair.difference)
         enough = min(
-            runs_for_difference(pair.one_pull, pair.difference), runs_for_equivalence(pair.one_pull, left)
+            runs_for_difference(pair.one_run, pair.difference), runs_for_equivalence(pair.one_run, left)
         )
         needed = max(enough - min(pair.a.n, pair.b.n), 1)
     value = math.exp(pair.difference)
-    spread = pair.se * (float(student.ppf(1.0 - LEVEL / 2.0, pair.dof)) if pair.dof >= 1.0 else 12.706)
+    spread = pair.se * float(student.ppf(1.0 - LEVEL / 2.0, max(pair.dof, 1.0)))
     ratio = Measured(value, value * pair.se, value * math.exp(-spread), value * math.exp(spread))
     return Comparison(title(pair.a), title(pair.b), ratio, verdict, needed, margin)
 

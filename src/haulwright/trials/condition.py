@@ -16,9 +16,10 @@ from scipy.ndimage import median_filter
 
 from haulwright.errors import TrialRefusal
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.unit_table import G0
 from haulwright.trials.log import Channel, Floats
 
-KGF = 9.80665  # N
+KGF = G0  # newtons of a kilogram-force: the house limits of a channel are stated in these
 SPIKE_SHARE, SPIKE_FLOOR_N, SPIKE_RUN = 0.35, 25.0 * KGF, 2
 LOADED_SHARE = 0.6  # loaded: above this share of the 97th percentile
 UNLOADED_SHARE = 0.05  # unloaded: below this share of the working level

@@ -12,13 +12,8 @@ from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.records import Made
 from haulwright.trials.align import clock_offset
-from haulwright.trials.budget import (
-    CellSpec,
-    RatioOfMeans,
-    make_budget,
-    mean_force,
-    ratio_of_means,
-)
+from haulwright.trials.budget import RatioOfMeans, make_budget, mean_force, ratio_of_means
+from haulwright.trials.cells import CellSpec
 from haulwright.trials.condition import Conditioned, condition
 from haulwright.trials.grid import Grid, correlation, make_grid, on_grid
 from haulwright.trials.log import ForceLog, channel_info
@@ -26,9 +21,7 @@ from haulwright.trials.phases import name_phases
 from haulwright.trials.remarks import cell_notices, quality, sanity, stretch_notices
 from haulwright.trials.result import BudgetTerm, LogRecord, Traces, TrialResult
 from haulwright.trials.scatter import scatter_of_mean
-from haulwright.trials.steady import Found, find_steady, select, stretches_by_hand
-
-__all__ = ["CellSpec", "describe", "measure"]
+from haulwright.trials.steady import LEAST_S, Found, find_steady, select, stretches_by_hand
 
 _SOURCES = (
     "JCGM 100:2008 (GUM)",
@@ -236,7 +229,7 @@ def _mean_forces(
                 inside
             ]
             values = values[np.isfinite(values)]
-            if values.size * ready.grid.step_s >= 8.0 and float(values.mean()) > 0.0:
+            if values.size * ready.grid.step_s >= LEAST_S and float(values.mean()) > 0.0:
                 size = max(1, round(1.0 / ready.grid.step_s))
                 seconds = values[: values.size // size * size].reshape(-1, size).mean(axis=1)
                 found[place] = mean_force(float(values.mean()), scatter_of_mean(seconds), done, spec)

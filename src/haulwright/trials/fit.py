@@ -241,5 +241,5 @@ def _cells(problem: _Problem, gain: Vector, covariance: Vector) -> dict[str, Cel
             if sd < 0.8 * prior:
                 ratio = math.exp(float(gain[i] - gain[r]))
                 name = cell if len(sessions) == 1 else f"{cell} ({session})"
-                cells[name] = CellResult(Measured.normal(ratio, ratio * sd))
+                cells[name] = CellResult(Measured.normal(ratio, ratio * sd), _cell=cell)
     return cells

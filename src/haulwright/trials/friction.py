@@ -225,8 +225,8 @@ def below_one(name: str, k: Measured) -> tuple[Notice, ...]:
     """Return a notice if k, or the lower end of its interval, is below 1."""
     if k.value < 1.0:
         text = (
-            f"{name}: k = {k.value:.3f} is below 1, which no device can do: kept as measured. "
-            "Check zero, cells and their gain."
+            f"{name}: k = {k.value:.3f} is below 1, which no device can do: kept as measured, not "
+            "written for plans. Check zero, cells and their gain."
         )
         return (Code.OUT_OF_RANGE.notice((name,), text=text),)
     if k.lo < 1.0:

@@ -88,6 +88,19 @@ def make_grid(line: Channel, anchor: Channel, offset_s: float) -> Grid:
     return Grid(times, step, np.where(missing, np.nan, x), np.where(missing, np.nan, y))
 
 
+def filled(values: Floats) -> Floats:
+    """Return a series with its gaps bridged by straight lines; zero where nothing is known.
+
+    Examples
+    --------
+    >>> filled(np.array([1.0, np.nan, 3.0])).tolist()
+    [1.0, 2.0, 3.0]
+    """
+    good = np.isfinite(values)
+    index = np.arange(values.size)
+    return np.interp(index, index[good], values[good]) if bool(good.any()) else np.zeros(values.size)
+
+
 def high_passed(log_force: Floats, step_s: float) -> Floats:
     """Return a logarithm of force less its running mean over 9 s; not-a-number stays so."""
     size = max(3, round(_HIGH_PASS_S / step_s))

@@ -8,7 +8,8 @@ import numpy as np
 
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
-from haulwright.trials.budget import ASSUMED_CLASS, Budget, CellSpec, RatioOfMeans
+from haulwright.trials.budget import Budget, RatioOfMeans
+from haulwright.trials.cells import ASSUMED_CLASS, CellSpec
 from haulwright.trials.condition import CLIPPED_TOLD, Conditioned
 from haulwright.trials.grid import Grid
 from haulwright.trials.steady import Found, select

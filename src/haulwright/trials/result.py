@@ -146,7 +146,7 @@ class Configuration:
 class Comparison:
     """Two configurations of one rig: quotient of their advantages and the verdict in words.
 
-    ``verdict``: different, equivalent, small_but_real, undecided. ``runs_needed``: pulls of each still needed
+    ``verdict``: different, equivalent, small_but_real, undecided. ``runs_needed``: runs of each still needed
     (0 when decided).
     """
 
@@ -164,6 +164,7 @@ class CellResult:
 
     gain: Measured
     zero_N: Measured | None = None
+    _cell: str = ""  # the cell, where its name here also tells the session
 
 
 @dataclass(frozen=True, kw_only=True)

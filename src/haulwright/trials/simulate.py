@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import lfilter
 
+from haulwright.trials.condition import KGF
 from haulwright.trials.log import Channel, Floats, ForceLog
 
-KGF = 9.80665  # N
 _TICK_S = 0.02
 
 

@@ -16,7 +16,7 @@ from scipy.ndimage import median_filter, uniform_filter1d
 
 from haulwright.errors import TrialRefusal
 from haulwright.trials.condition import robust_sd, working_level
-from haulwright.trials.grid import Grid, high_passed
+from haulwright.trials.grid import Grid, filled, high_passed
 from haulwright.trials.log import Floats
 from haulwright.trials.result import SteadyStretch
 from haulwright.trials.settling import find_settled
@@ -57,7 +57,7 @@ def find_steady(grid: Grid) -> Found:
     TrialRefusal
         If no stretch of 8 s is left.
     """
-    line = _filled(grid.line_N)
+    line = filled(grid.line_N)
     level = working_level(grid.line_N[grid.valid])
     gate = _gate(line, level, grid.step_s)
     still = _still(grid, gate)
@@ -119,12 +119,6 @@ def select(grid: Grid, spans: Sequence[tuple[float, float]]) -> Mask:
     for start, end in spans:
         inside |= (grid.time_s >= start) & (grid.time_s <= end)
     return inside & grid.valid
-
-
-def _filled(values: Floats) -> Floats:
-    good = np.isfinite(values)
-    index = np.arange(values.size)
-    return np.interp(index, index[good], values[good])
 
 
 def _odd(seconds: float, step_s: float) -> int:

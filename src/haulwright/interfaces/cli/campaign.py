@@ -39,7 +39,7 @@ def fit(folder: Folder, units: o.Units = "kN", out: o.Out = None, as_json: o.AsJ
 
 @app.command()
 def compare(folder: Folder, as_json: o.AsJson = False) -> None:
-    """Different, alike, or too few pulls to tell: every pair of devices in the same rig."""
+    """Different, alike, or too few runs to tell: every pair of devices in the same rig."""
     result = workflows.measure_campaign(folder, progress=progress)
 
     def show(screen, record):  # type: ignore[no-untyped-def]

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from haulwright.errors import UsageRefusal
-from haulwright.quantities.measured import Measured
+from haulwright.quantities.measured import Z95, Measured
 from haulwright.quantities.numerals import read_number
 from haulwright.quantities.units import FORCE_UNITS
 
@@ -83,7 +83,7 @@ def _ratio(text: str) -> float | Measured:
         width = read_number(half)
         if width < 0:
             raise ValueError
-        return Measured.normal(read_number(value), width / 1.959963984540054)
+        return Measured.normal(read_number(value), width / Z95)
     except ValueError:
         raise UsageRefusal(
             "USAGE", f"--ratio {text}: expected a number such as 1.08 or 1.08±0.02.", ("--ratio",)

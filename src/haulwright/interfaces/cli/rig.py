@@ -1,4 +1,4 @@
-"""``haulwright rig``: solve, draw and list rigs."""
+"""``haulwright rig``: solve, draw, list and find rigs."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ import typer
 from haulwright import workflows
 from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit
-from haulwright.interfaces.cli.text_rig import show_rigs, show_solution
+from haulwright.interfaces.cli.text_rig import show_rigs, show_solution, show_tackles
 
-app = typer.Typer(help="Solve, draw and list rigs.", rich_markup_mode=None)
+app = typer.Typer(help="Solve, draw, list and find rigs.", rich_markup_mode=None)
 Given = Annotated[str, typer.Argument(help="A rig file, one-line notation or a named rig.", metavar="RIG")]
 Stall = Annotated[
     str | None, typer.Option("--stall", help="Line pull of the winch at stall, shown beside.", metavar="F")
@@ -74,3 +74,32 @@ def draw(
 def list_(as_json: o.AsJson = False) -> None:
     """Every named rig with its path from the drum."""
     emit(workflows.list_rigs(), as_json, show_rigs)
+
+
+@app.command()
+def find(
+    advantage: Annotated[
+        float | None,
+        typer.Option(
+            "--advantage", help="Actual advantage to reach; without it the greatest come first.", metavar="X"
+        ),
+    ] = None,
+    ratio: Annotated[
+        float, typer.Option("--ratio", help="Tension ratio k of every block; 1 is no friction.", metavar="K")
+    ] = 1.0,
+    blocks: Annotated[
+        int | None,
+        typer.Option("--blocks", help="Single blocks there are, one for each sheave.", metavar="N"),
+    ] = None,
+    ropes: Annotated[
+        int | None, typer.Option("--ropes", help="Lines there are, the winch line included.", metavar="N")
+    ] = None,
+    winch: Annotated[str | None, typer.Option("--winch", help="on-load or off-load.")] = None,
+    limit: Annotated[int, typer.Option("--limit", help="Tackles listed.", metavar="N")] = 10,
+    as_json: o.AsJson = False,
+) -> None:
+    """Tackles that reach an advantage with the gear there is, fewest sheaves first."""
+    found = workflows.find_tackles(
+        advantage, ratio=ratio, blocks=blocks, ropes=ropes, winch=winch, limit=limit
+    )
+    emit(found, as_json, show_tackles)

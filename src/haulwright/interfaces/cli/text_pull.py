@@ -43,9 +43,8 @@ def show_resistance(out: Console, record: Resistance, units: str) -> None:
 def show_plan(out: Console, plan: Plan, units: str) -> None:
     """Print the ranked rigs, every item of the chosen one, zone, checklist and brief."""
     show_rigs_ranked(out, plan, units)
-    chosen = next((c for c in plan.candidates if c.rig == plan.chosen), None)
-    if chosen:
-        show_items(out, chosen, units)
+    if plan.best:
+        show_items(out, plan.best, units)
     zone = plan.zone
     out.print(
         f"Nobody within {zone.radius_m:.1f} m ({zone.rule}); never {'; '.join(zone.never)}.", style="bold"
@@ -102,6 +101,9 @@ def show_items(out: Console, chosen: Candidate, units: str) -> None:
         for i in chosen.items
     )
     out.print(rows(grid, lines))
+    for item in chosen.items:
+        if item.note:
+            out.print(f"{item.item}: {item.note.rstrip('.')}.")
     notices(out, chosen.notices)
 
 
@@ -148,7 +150,8 @@ def show_check(out: Console, record: PublishedCheck) -> None:
         )
         out.print(rows(grid, lines))
     tally = f"{record.checked} checked, {record.agreeing} agree, {record.differing} differ"
-    out.print(f"{tally}; {record.from_memory} from memory shown only.")
+    carried = f"{record.carried} of them are entries of the catalogue held against their print"
+    out.print(f"{tally}; {carried}; {record.from_memory} from memory shown only.")
 
 
 def show_files(out: Console, record: Files) -> None:
@@ -168,8 +171,7 @@ def show_demo(out: Console, record: Demo, units: str) -> None:
     show_devices(out, campaign, units)
     out.print("Planned with the measured friction", style="bold")
     show_rigs_ranked(out, plan, units)
-    chosen = next((c for c in plan.candidates if c.rig == plan.chosen), None)
-    if chosen:
-        show_items(out, chosen, units)
+    if plan.best:
+        show_items(out, plan.best, units)
     out.print("\nFiles", style="bold")
     show_files(out, record)

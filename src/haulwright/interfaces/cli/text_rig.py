@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
+from haulwright.notices import Code
 from haulwright.publishing.wording import force, percent, plus_minus
 from haulwright.quantities.numerals import print_number
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-    from haulwright.workflows import RigList, RigSolution
+    from haulwright.workflows import RigList, RigSolution, TackleList
 
 
 def show_rigs(out: Console, record: RigList) -> None:
@@ -23,17 +24,43 @@ def show_rigs(out: Console, record: RigList) -> None:
     out.print(rows(grid, ((r.name, f"{r.ideal_advantage:g}", r.contacts, r.path) for r in record.rigs)))
 
 
+def show_tackles(out: Console, record: TackleList) -> None:
+    """Print the tackles found."""
+    if not record.tackles:
+        return
+    wanted = "" if record.at_least is None else f" with an advantage of {record.at_least:g} or more"
+    out.print(
+        f"{record.reached} tackles{wanted}, k {record.ratio:g} at every sheave; "
+        f"the first {len(record.tackles)}:"
+    )
+    grid = table(
+        "path from the drum (X anchor, O load, ~M moving block)",
+        "actual",
+        "ideal",
+        "sheaves",
+        "ropes",
+        "name<",
+    )
+    lines = (
+        (t.path, print_number(t.advantage, 3), f"{t.ideal_advantage:.4g}", t.sheaves, t.ropes, t.name)
+        for t in record.tackles
+    )
+    out.print(rows(grid, lines))
+
+
 def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], units: str) -> None:
     """Print a solved rig, each force beside its twin at winch stall."""
     out.print(s.sentence)
     out.print(f"Friction: {s.law}.", end="\n\n")
-    shares = any(notice.code == "UNIT_LOAD" for notice in s.notices)
+    shares = any(notice.code == Code.UNIT_LOAD.name for notice in s.notices)
     out.print(
         f"advantage    {_value(s, 'advantage', s.advantage)}   (ideal {print_number(s.ideal_advantage, 3)})",
         style="bold",
     )
     out.print(f"winch share  {_share(s)}")
     out.print(f"travel       {_travel(s)}")
+    for told in _places(s):
+        out.print(told)
     if not shares:
         out.print(
             f"needs        {force(s.resistance_N, units)} at the load, {force(_effort(s), units)} at the drum"
@@ -71,6 +98,16 @@ def _value(s: RigSolution, path: str, value: float) -> str:
 def _travel(s: RigSolution) -> str:
     ratio = next(iter(s.travel_ratio.values()))
     return f"{print_number(ratio, 3)} m of line for each metre of load"
+
+
+def _places(s: RigSolution) -> Iterator[str]:
+    """Yield where each block came to rest that finds its own place."""
+    if s.mode != "ground":
+        return
+    for name, at in (s.positions_m or {}).items():
+        if s._roles.get(name) == "floating":
+            axes = at if any(place[2] for place in (s.positions_m or {}).values()) else at[:2]
+            yield f"place        {name} comes to rest at ({', '.join(print_number(x, 2) for x in axes)}) m"
 
 
 def _letting_back(out: Console, s: RigSolution, units: str, shares: bool) -> None:

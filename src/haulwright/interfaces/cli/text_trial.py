@@ -105,7 +105,7 @@ def show_campaign(out: Console, c: CampaignResult, units: str) -> None:
                     t.run,
                     t.rig,
                     device_list(t.devices) or "none",
-                    *(force(m.value, units, unit=False) for m in list(t.mean_N.values())[:2]),
+                    *(force(t.mean_N[place].value, units, unit=False) for place in ("line", "anchor")),
                     plus_minus(t.advantage),
                 )
                 for t in c.runs

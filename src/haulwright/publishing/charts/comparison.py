@@ -17,8 +17,8 @@ from haulwright.publishing.wording import count, device_list, plus_minus
 from haulwright.trials.result import CampaignResult, Configuration
 
 _EDGE = 8.0
-_TITLE = "Advantage reached: mean, 95\u00a0% interval and single pulls"
-_KEY = "Dot and bar: mean and 95\u00a0% interval, the cells’ class counted once. Rings: the single pulls."
+_TITLE = "Advantage reached: mean, 95\u00a0% interval and single runs"
+_KEY = "Dot and bar: mean and 95\u00a0% interval, the cells’ class counted once. Rings: the single runs."
 _HEAD, _FOOT, _LINE = 52.0, 44.0, 18.0
 
 
@@ -34,11 +34,11 @@ class _Layout:
 
 @dataclass(frozen=True)
 class _Row:
-    """A configuration with its name in lines, its single pulls, and its place below the panel's axis top [px]."""
+    """A configuration with its name in lines, its single runs, and its place below the panel's axis top [px]."""
 
     configuration: Configuration
     name: tuple[str, ...]
-    pulls: tuple[float, ...]
+    singles: tuple[float, ...]
     top: float
     height: float
 
@@ -62,7 +62,7 @@ def comparison_chart(
     Returns
     -------
     Chart
-        Dot: mean; bar: 95 % interval; small rings: the single pulls; dashed: frictionless.
+        Dot: mean; bar: 95 % interval; small rings: the single runs; dashed: frictionless.
 
     Raises
     ------
@@ -100,8 +100,8 @@ def _panels(ruler: Sheet, campaign: CampaignResult, layout: _Layout) -> dict[str
         name = ruler.wrap(device_list(c.devices), font(LABEL, 600), layout.name_room)
         height = _LINE * len(name) + 34 if layout.stacked else max(_LINE * len(name) + 12, 40)
         top = rows[-1].top + rows[-1].height if rows else 0.0
-        pulls = tuple(singles[run] for run in c.runs if run in singles)
-        rows.append(_Row(c, tuple(name), pulls, top, height))
+        own = tuple(singles[run] for run in c.runs if run in singles)
+        rows.append(_Row(c, tuple(name), own, top, height))
     return panels
 
 
@@ -120,7 +120,7 @@ def _span(rows: Sequence[_Row]) -> tuple[float, float]:
     ends = [
         v
         for row in rows
-        for v in (row.configuration.advantage.lo, row.configuration.advantage.hi, *row.pulls)
+        for v in (row.configuration.advantage.lo, row.configuration.advantage.hi, *row.singles)
     ]
     found = [v for v in ends if math.isfinite(v)]
     low = 1.0 if min(found) >= 1.0 and frictionless > 1.0 else min(math.floor(min(found) * 10) / 10, 0.9)
@@ -146,8 +146,8 @@ def _heading(sheet: Sheet, rig: str, rows: Sequence[_Row]) -> str:
     """Return the heading of a panel; what does not fit goes, the rig's name last."""
     numbers = sorted({row.configuration.n for row in rows})
     each = " each" if len(numbers) == 1 else ""
-    pulls = f"{numbers[0]} to {count(numbers[-1], 'pull')}" if len(numbers) > 1 else count(numbers[0], "pull")
-    for words in (f"{rig}: load ÷ effort, {pulls}{each}", f"{rig}: load ÷ effort", rig):
+    runs = f"{numbers[0]} to {count(numbers[-1], 'run')}" if len(numbers) > 1 else count(numbers[0], "run")
+    for words in (f"{rig}: load ÷ effort, {runs}{each}", f"{rig}: load ÷ effort", rig):
         if sheet.text_width(words, font(16.0, 600)) <= sheet.width - 2 * _EDGE:
             return words
     return sheet.wrap(rig, font(16.0, 600), sheet.width - 3 * _EDGE)[0] + "…"
@@ -165,7 +165,7 @@ def _words(sheet: Sheet, row: _Row, layout: _Layout, top: float) -> None:
         return
     sheet.write(x, top + row.height / 2 - 4, plus_minus(c.advantage), bold, ha="right")
     sheet.write(
-        x, top + row.height / 2 + 12, count(c.n, "pull"), font(SMALL), ha="right", color=sheet.light.ink_2
+        x, top + row.height / 2 + 12, count(c.n, "run"), font(SMALL), ha="right", color=sheet.light.ink_2
     )
 
 
@@ -223,4 +223,6 @@ def _marks(axes: Axes, row: _Row, y: float, light: look.Light) -> None:
         "markeredgecolor": light.ink,
         "markeredgewidth": 1.0,
     }
-    axes.plot(row.pulls, [y + 12] * len(row.pulls), "o", linestyle="none", markersize=4.5, zorder=4, **ring)
+    axes.plot(
+        row.singles, [y + 12] * len(row.singles), "o", linestyle="none", markersize=4.5, zorder=4, **ring
+    )

@@ -119,6 +119,7 @@ def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Sc
             "NO_LAYOUT",
             f"{solution.rig}: the record does not say where its points lie, so it cannot be drawn. Solve it again.",
         )
+    _check_drawable(solution)
     for stall in stalls:
         _check_same(solution, stall)
     parts = sum(len(line.parts) for line in solution.lines.values())
@@ -134,6 +135,15 @@ def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Sc
     )
     lines = tuple(sorted(lines, key=lambda line: not line.hauled))
     return Scheme(_bodies(solution, stalls), lines, _blocks(solution, stalls))
+
+
+def _check_drawable(solution: RigSolution) -> None:
+    if solution.mode == "ground" and "floating" in solution._roles.values():
+        raise RigRefusal(
+            "NOT_PARALLEL",
+            f"{solution.rig}: blocks find their place on the ground; this sheet draws rigs whose parts run along the pull. "
+            "Read the table of forces and the places.",
+        )
 
 
 def _check_same(solution: RigSolution, stall: RigSolution) -> None:

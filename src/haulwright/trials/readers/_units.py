@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import re
 
-# standard gravity and the international pound are exact by definition (BIPM SI brochure; NIST SP 811, appendix B)
-_G = 9.80665
-_LBF = 0.45359237 * _G
+from haulwright.quantities.unit_table import G0, POUND_KG
+
+_LBF = POUND_KG * G0
 
 NEWTONS: dict[str, float] = {
     "n": 1.0,
     "dan": 10.0,
     "kn": 1000.0,
-    "kgf": _G,
-    "kg": _G,
-    "kp": _G,
-    "t": 1000.0 * _G,
-    "tf": 1000.0 * _G,
-    "tonnes": 1000.0 * _G,
+    "kgf": G0,
+    "kg": G0,
+    "kp": G0,
+    "t": 1000.0 * G0,
+    "tf": 1000.0 * G0,
+    "tonnes": 1000.0 * G0,
     "lbf": _LBF,
     "lb": _LBF,
     "lbs": _LBF,

@@ -1,0 +1,101 @@
+"""A rig at winch stall: the greatest load of every piece, with friction and without.
+
+Friction never excuses smaller gear: a piece is judged by the greater of its loads with every ratio at 1 and with every
+ratio at the upper end of its interval.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from haulwright.mechanics.rig import Rig
+from haulwright.mechanics.solution import RigSolution
+from haulwright.mechanics.statics import Ratio, solve_rig
+from haulwright.notices import Code, Notice
+from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import show
+
+
+def with_and_without_friction(
+    rig: Rig, ratio: Ratio | None, *, load_N: float | None = None, effort_N: float | None = None
+) -> tuple[RigSolution, RigSolution]:
+    """Return a rig without friction and with every ratio at the upper end of its interval.
+
+    Parameters
+    ----------
+    rig : Rig
+        A seized block turns freely in the first of the two: that it is seized must not make its neighbours' loads less.
+    ratio : float, Measured, mapping block -> either, or None
+        As :func:`haulwright.mechanics.statics.solve_rig` takes it.
+    load_N, effort_N : float or None
+        Resistance of the load, or tension at the drum [N]; not both.
+
+    Returns
+    -------
+    (RigSolution, RigSolution)
+
+    Raises
+    ------
+    RigRefusal
+        As :func:`haulwright.mechanics.statics.solve_rig`.
+
+    Examples
+    --------
+    >>> from haulwright.mechanics.tackles import named_rig
+    >>> both = with_and_without_friction(named_rig("two-part/on-load"), Measured.normal(1.2, 0.1), effort_N=1000.0)
+    >>> [round(one.bodies["X"].load_N) for one in both]
+    [2000, 1716]
+    """
+    free = replace(rig, blocks={name: replace(block, seized=False) for name, block in rig.blocks.items()})
+    return (
+        solve_rig(free, 1.0, load_N=load_N, effort_N=effort_N),
+        solve_rig(rig, _upper(ratio), load_N=load_N, effort_N=effort_N),
+    )
+
+
+def _upper(ratio: Ratio | None) -> float | dict[str, float] | None:
+    if isinstance(ratio, Mapping):
+        return {name: max(k.hi, 1.0) if isinstance(k, Measured) else float(k) for name, k in ratio.items()}
+    return max(ratio.hi, 1.0) if isinstance(ratio, Measured) else ratio
+
+
+def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Rig) -> RigSolution:
+    """Return a solution with the caution of its loads at winch stall, for a reader who sees the record alone.
+
+    Parameters
+    ----------
+    solution : RigSolution
+        The rig at the load expected.
+    at_stall : sequence of RigSolution
+        The same rig at winch stall, from :func:`with_and_without_friction`.
+    rig : Rig
+        For the ratings of its blocks.
+    """
+    pull_N = next(iter(at_stall[0].effort_N.values()))
+    loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
+    words = show(pull_N, "kN") + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
+    caution = Code.STALL.notice(tuple(loads), stall=words)
+    found = [*_over_rating(at_stall, rig), *_too_weak(solution, pull_N), caution]
+    return replace(solution, notices=(*solution.notices, *found))
+
+
+def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
+    found = []
+    for name, block in rig.blocks.items():
+        load = max((one.blocks[name].with_becket_N for one in at_stall if name in one.blocks), default=0.0)
+        if block.wll_N is not None and load > block.wll_N:
+            text = (
+                f"{name} carries {show(load, 'kN')} at winch stall, over its WLL of {show(block.wll_N, 'kN')}: "
+                "not with this block."
+            )
+            found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
+    return found
+
+
+def _too_weak(solution: RigSolution, pull_N: float) -> list[Notice]:
+    expected_N = next(iter(solution.effort_N.values()))
+    if pull_N >= expected_N or any(notice.code == Code.UNIT_LOAD.name for notice in solution.notices):
+        return []
+    text = f"The winch stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: it will not move."
+    return [Code.OUT_OF_RANGE.notice(("winch",), text=text)]
