@@ -97,6 +97,10 @@ class Code(Enum):
         Level.WARNING,
         "The load is pulled sideways with {force}; its wheels or guide must carry that.",
     )
+    STORED_ENERGY = (
+        Level.CAUTION,
+        "Stretched by this load, {what} would let go {energy} at once if anything parts. Stand clear.",
+    )
     SIMILAR_NAMES = (
         Level.WARNING,
         "{a} and {b} are two bodies in this rig. If one is a slip of the pen, mend it.",

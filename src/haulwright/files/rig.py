@@ -9,17 +9,18 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from haulwright.errors import UNPRINTABLE, RigRefusal
 from haulwright.files import rig_ground
 from haulwright.files.faults import locate
-from haulwright.files.rig_model import BlockModel, LineModel, RigModel
+from haulwright.files.rig_model import BlockModel, LineModel, RigModel, RopeModel
 from haulwright.files.yamlfile import load_yaml, validate_mapping
 from haulwright.mechanics import notation, tackles
 from haulwright.mechanics.geometry import add, unit
-from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, Vec, nearest
+from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, Rope, Vec, nearest
 from haulwright.mechanics.sheave import Law, law_from
 
 
@@ -143,15 +144,19 @@ class _Builder:
             law=law,
             mode=model.mode,
             placed=placed,
-            unused=tuple(self._unused()),
+            unused=tuple(self._unused(placed)),
         )
 
-    def _unused(self) -> Iterator[str]:
+    def _unused(self, placed: bool) -> Iterator[str]:
+        """Yield what is given for nothing: stretch and lengths need places, and no law asks for a diameter."""
         for name, line in self.model.lines.items():
-            if line.length is not None and self._length(line) is None:
-                yield f"length of {name}"
-            if line.rope is not None:
-                yield f"rope of {name}"
+            rope = line.rope or RopeModel()
+            if not placed and self._stated(line) is not None:
+                yield f"length of {name} (needs places, at:)"
+            if not placed and rope.EA is not None:
+                yield f"EA of {name} (needs places, at:)"
+            if rope.diameter is not None:
+                yield f"diameter of {name}"
 
     def _refuse_unsupported(self) -> None:
         model = self.model
@@ -276,13 +281,27 @@ class _Builder:
             )
         points = [self._end(line.standing, name), *(self._contact(text, name) for text in line.through)]
         if line.to is not None:
-            return Line(name, (*points, self._end(line.to, name)), length_m=self._length(line))
+            points.append(self._end(line.to, name))
+            return replace(self._roped(name, points, line), length_m=self._length(line))
         if self.model.winch is None:
             raise RigRefusal(
                 "NO_WINCH", f"Line {name} falls to the winch, but there is no winch: {{on: …}}.", (name,)
             )
         body, eye = self._body_eye(self.model.winch.on, "winch")
-        return Line(name, (*points, Point(body, self.model.winch.on, eye=eye)), "winch")
+        points.append(Point(body, self.model.winch.on, eye=eye))
+        return replace(self._roped(name, points, line), drum="winch")
+
+    def _roped(self, name: str, points: list[Point], line: LineModel) -> Line:
+        rope = Rope(line.rope.EA, line.rope.break_, line.rope.diameter) if line.rope is not None else None
+        return Line(name, tuple(points), rope=rope, stated_m=self._stated(line))
+
+    @staticmethod
+    def _stated(line: LineModel) -> float | None:
+        """Return how much line there is: the lesser of what the line and its rope say."""
+        given = [
+            x for x in (line.length, line.rope.length if line.rope is not None else None) if x is not None
+        ]
+        return min(given, default=None)
 
     def _contact(self, text: str, line: str) -> Point:
         name = self._known(text, list(self.model.blocks), line)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from haulwright.errors import RigRefusal
 from haulwright.files.rig_model import BlockModel, RigModel
 from haulwright.mechanics.geometry import add, times
-from haulwright.mechanics.rig import Line, Point, Vec
+from haulwright.mechanics.rig import Line, Point, Rope, Vec
 
 
 def check_blocks(model: RigModel) -> None:
@@ -57,7 +57,8 @@ def straps(name: str, block: BlockModel, ends: list[Point]) -> Iterator[Line]:
         used.append(told)
         if used.count(told) > 1:
             told = f"{told} {used.count(told)}"
-        yield Line(told, (end, Point(name, name)), length_m=strap.length, strap=True)
+        rope = None if strap.EA is None else Rope(strap.EA)
+        yield Line(told, (end, Point(name, name)), length_m=strap.length, strap=True, rope=rope)
 
 
 def starts(model: RigModel, given: Mapping[str, Vec]) -> dict[str, Vec]:

@@ -31,11 +31,21 @@ class LoadModel(FileModel):
     eyes: dict[str, Place] = Field(default_factory=dict)
 
 
+class RopeModel(FileModel):
+    """What is known of a rope: stiffness, breaking force, diameter, and how much of it there is."""
+
+    EA: Force | None = None
+    break_: Force | None = Field(default=None, alias="break")
+    diameter: Length | None = None
+    length: Length | None = None
+
+
 class StrapModel(FileModel):
-    """A strap or leg a block hangs by: the body (or eye) it is made fast to, and its length."""
+    """A strap or leg a block hangs by: the body (or eye) it is made fast to, its length, and its EA."""
 
     to: str
     length: Length
+    EA: Force | None = None
 
 
 class BlockModel(FileModel):
@@ -56,15 +66,6 @@ class BlockModel(FileModel):
     wll: Force | None = None
     becket: bool | None = None
     kind: str = "block"
-
-
-class RopeModel(FileModel):
-    """What is known of a rope; kept for stretch and rating checks."""
-
-    EA: Force | None = None
-    break_: Force | None = Field(default=None, alias="break")
-    diameter: Length | None = None
-    length: Length | None = None
 
 
 class LineModel(FileModel):

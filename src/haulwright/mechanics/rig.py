@@ -78,6 +78,24 @@ class Point:
 
 
 @dataclass(frozen=True)
+class Rope:
+    """What is known of the rope of a line; None where it is not given.
+
+    Attributes
+    ----------
+    EA_N : float or None
+        Axial stiffness: modulus × metallic (or fibre) area [N].
+    break_N : float or None
+        Breaking force [N].
+    diameter_m : float or None
+    """
+
+    EA_N: float | None = None
+    break_N: float | None = None
+    diameter_m: float | None = None
+
+
+@dataclass(frozen=True)
 class Line:
     """One rope. ``points`` run from the standing end to the fall; ``drum`` is the winch's name or None.
 
@@ -90,6 +108,10 @@ class Line:
         Fixed length of a line without a drum, from end to end [m]; used where blocks find their place.
     strap : bool
         True for a strap or leg a block hangs by.
+    rope : Rope or None
+        Its rope, for stretch and stored energy.
+    stated_m : float or None
+        How much line there is [m], held against what the parts need.
     """
 
     name: str
@@ -97,6 +119,8 @@ class Line:
     drum: str | None = None
     length_m: float | None = None
     strap: bool = False
+    rope: Rope | None = None
+    stated_m: float | None = None
 
     @property
     def contacts(self) -> range:
@@ -286,6 +310,7 @@ def _check_input(rig: Rig) -> None:
             raise RigRefusal(
                 "INPUT", f"{body.name}: its place is not a number. Give x and y in metres.", (body.name,)
             )
+    _check_ropes(rig)
     for block in rig.blocks.values():
         if block.turn_rad is not None and not 0.0 <= block.turn_rad <= math.pi:
             raise RigRefusal(
@@ -293,6 +318,20 @@ def _check_input(rig: Rig) -> None:
                 f"{block.name}: wrap {math.degrees(block.turn_rad):g} degrees. Give 0 to 180.",
                 (block.name,),
             )
+
+
+def _check_ropes(rig: Rig) -> None:
+    for line in rig.lines.values():
+        rope = line.rope or Rope()
+        for what, value, unit, wanted in (
+            ("EA", rope.EA_N, "N", "force"),
+            ("break", rope.break_N, "N", "force"),
+            ("diameter", rope.diameter_m, "m", "length"),
+            ("length", line.stated_m, "m", "length"),
+        ):
+            if value is not None and not (math.isfinite(value) and value > 0.0):
+                text = f"{line.name}: {what} {value:g} {unit}. Give a {wanted} above 0."
+                raise RigRefusal("INPUT", text, (line.name,))
 
 
 def _check_used(rig: Rig) -> None:

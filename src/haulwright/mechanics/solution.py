@@ -137,8 +137,15 @@ class RigSolution(Record):
     letting_back : LettingBack or None
     holding_N : (float, float) or None
         Any effort between these two balances [N].
-    stretch, take_up_m, line_m, two_blocked_m
-        None where the rig file does not give what they need.
+    stretch : mapping line -> {stretch_m, stored_J} or None
+        Stretch [m] and stored energy [J] of every line whose EA is known.
+    take_up_m : float or None
+        Line the drum takes in before the load moves [m]; None unless the EA of every line is known.
+    line_m : mapping drum -> {needed, taken_in} or None
+        Sum of the parts of the drum's line [m], nothing added for sheaves, wraps left on the drum or a tail; line taken
+        in over the travel [m], None where no travel is known.
+    two_blocked_m : None
+        Not computed here.
     energy_residual : float
         Work in minus work out and heat, relative to effort × travel; below 1e-9 or the solver is wrong.
     uncertainty : mapping path -> Measured
@@ -170,7 +177,7 @@ class RigSolution(Record):
     holding_N: tuple[float, float] | None = None
     stretch: Mapping[str, Mapping[str, float]] | None = None
     take_up_m: float | None = None
-    line_m: Mapping[str, Mapping[str, float]] | None = None
+    line_m: Mapping[str, Mapping[str, float | None]] | None = None
     two_blocked_m: float | None = None
     energy_residual: float
     uncertainty: Mapping[str, Measured] = field(default_factory=dict)

@@ -70,7 +70,7 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Rig)
     at_stall : sequence of RigSolution
         The same rig at winch stall, from :func:`with_and_without_friction`.
     rig : Rig
-        For the ratings of its blocks.
+        For the ratings of its blocks and ropes.
     """
     pull_N = next(iter(at_stall[0].effort_N.values()))
     loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
@@ -88,6 +88,14 @@ def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
             text = (
                 f"{name} carries {show(load, 'kN')} at winch stall, over its WLL of {show(block.wll_N, 'kN')}: "
                 "not with this block."
+            )
+            found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
+    for name, line in rig.lines.items():
+        most = max((part.tension_N for one in at_stall for part in one.lines[name].parts), default=0.0)
+        if line.rope and line.rope.break_N is not None and most >= line.rope.break_N:
+            text = (
+                f"{name} carries {show(most, 'kN')} at winch stall; its rope breaks at {show(line.rope.break_N, 'kN')}: "
+                "not with this rope."
             )
             found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
     return found

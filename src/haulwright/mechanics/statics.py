@@ -14,6 +14,7 @@ from haulwright.mechanics.intervals import spread_of
 from haulwright.mechanics.rig import Rig, similar_names
 from haulwright.mechanics.sentence import sentence
 from haulwright.mechanics.solution import LettingBack, LineSolution, PartSolution, RigSolution
+from haulwright.mechanics.stretch import stretch_lines
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.quantities.units import show
@@ -67,7 +68,8 @@ def solve_rig(
 
     Notes
     -----
-    Point sheaves, weightless lines, inextensible, slow steady haul. Energy closes to 1e-9 or the record is not returned.
+    Point sheaves, weightless lines, slow steady haul. Lines count as inextensible for motion and tension; their stretch
+    follows from the tensions, to first order. Energy closes to 1e-9 or the record is not returned.
 
     References
     ----------
@@ -140,6 +142,7 @@ def _record(core: Core, letting_back: bool) -> RigSolution:
     ideal = core.ideal_advantage
     drum = rig.hauling_line.drum or ""
     side = loads.side_pull(rig, forces[rig.load.name])
+    stretched = stretch_lines(core)
     solution = RigSolution(
         rig=rig.name,
         path=rig.path,
@@ -161,12 +164,16 @@ def _record(core: Core, letting_back: bool) -> RigSolution:
         positions_m={n: rig.bodies[b.body].at for n, b in rig.blocks.items()} if rig.placed else None,
         letting_back=back if letting_back else None,
         holding_N=(back.effort_N or 0.0, effort) if back else None,
+        stretch=stretched.lines,
+        take_up_m=stretched.take_up_m,
+        line_m=stretched.line_m,
         energy_residual=residual,
         _layout=_layout(rig),
         _roles={name: body.role for name, body in rig.bodies.items()},
         _winch_on=rig.winch_on,
     )
-    return replace(solution, notices=_notices(core, solution, back, letting_back))
+    told = (*stretched.notices, *_notices(core, solution, back, letting_back))
+    return replace(solution, notices=told)
 
 
 def _line(core: Core, name: str) -> LineSolution:

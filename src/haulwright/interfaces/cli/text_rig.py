@@ -71,6 +71,8 @@ def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], un
             else ""
         )
     _letting_back(out, s, units, shares)
+    for told in _stretch(s, stall):
+        out.print(told)
     out.print()
     out.print(_forces(s, stall, units, shares))
     out.print(_contacts(s))
@@ -108,6 +110,34 @@ def _places(s: RigSolution) -> Iterator[str]:
         if s._roles.get(name) == "floating":
             axes = at if any(place[2] for place in (s.positions_m or {}).values()) else at[:2]
             yield f"place        {name} comes to rest at ({', '.join(print_number(x, 2) for x in axes)}) m"
+
+
+def _stretch(s: RigSolution, stall: Sequence[RigSolution]) -> Iterator[str]:
+    """Yield line needed, stretch and stored energy of each line, and take-up; beside each the greatest at stall."""
+
+    def twin(of: Callable[[RigSolution], float], decimals: int, unit: str) -> str:
+        return f", at stall {print_number(max(map(of, stall)), decimals)} {unit}" if stall else ""
+
+    for line in (s.line_m or {}).values():
+        needed = line["needed"]
+        if needed is not None:
+            yield f"line needed  {print_number(needed, 2)} m, without the wraps that stay on the drum"
+
+    def stretched(name: str) -> Callable[[RigSolution], float]:
+        return lambda r: (r.stretch or {})[name]["stretch_m"]
+
+    def stored(name: str) -> Callable[[RigSolution], float]:
+        return lambda r: (r.stretch or {})[name]["stored_J"] / 1000.0
+
+    for name in s.stretch or {}:
+        long, energy = stretched(name), stored(name)
+        yield (
+            f"stretch      {name} {print_number(long(s), 3)} m{twin(long, 3, 'm')}; "
+            f"stores {print_number(energy(s), 2)} kJ{twin(energy, 2, 'kJ')}, let go at once if anything parts"
+        )
+    if s.take_up_m is not None:
+        more = twin(lambda r: r.take_up_m or 0.0, 3, "m")
+        yield f"take-up      {print_number(s.take_up_m, 3)} m of line{more}, before the load moves"
 
 
 def _letting_back(out: Console, s: RigSolution, units: str, shares: bool) -> None:

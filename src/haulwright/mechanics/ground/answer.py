@@ -48,6 +48,10 @@ class GroundAnswer:
     _laws: Laws
     _ideal: Hauled
 
+    def without_friction(self) -> Tensions:
+        """Return the tensions without friction, at the place the blocks would take then, as shares of the resistance."""
+        return _tensions(self._net, self._laws, self._ideal)[1]
+
     def letting_back(self) -> Tensions | None:
         """Return the tensions when letting back, None where friction alone holds the load.
 
