@@ -89,14 +89,21 @@ class Code(Enum):
         "{what} hardly runs along {line} and may stick there: it may rest anywhere between {ends}, at an effort of "
         "{efforts}, with up to {most} in the line.",
     )
+    SHARED_LINES = (Level.WARNING, "{text}")
+    LAW_BAND = (
+        Level.WARNING,
+        "Published laws of friction differ by {share} in effort here: {laws}. Plan with the greater effort.",
+    )
     SELF_HOLDING = (
         Level.WARNING,
         "Friction alone holds the load: letting back, the winch would have to push the line out.",
     )
     SIDE_PULL = (
         Level.WARNING,
-        "The load is pulled sideways with {force}; its wheels or guide must carry that.",
+        "The load is pulled {way} with {force}; its wheels or guide must carry that.",
     )
+    WINCH_SPEEDS = (Level.WARNING, "{text}")
+    STEPPED_DRUM = (Level.WARNING, "{text}")
     STORED_ENERGY = (
         Level.CAUTION,
         "Stretched by this load, {what} would let go {energy} at once if anything parts. Stand clear.",
@@ -131,6 +138,10 @@ class Code(Enum):
         Level.WARNING,
         "No class is given for the {what} cell: {value} of reading is assumed. State the class.",
     )
+    TYPED = (
+        Level.WARNING,
+        "Typed from the displays, not logged: a lower grade. Nothing shows that the rope moved, nor what the zeros were.",
+    )
     UNIT_ASSUMED = (Level.WARNING, "{text}")
     ROLES = (Level.WARNING, "{text}")
     STOPS_CUT = (Level.INFO, "{text}")
@@ -144,6 +155,8 @@ class Code(Enum):
     STOP_PROFESSIONAL = (Level.CAUTION, "Stop and call a professional: {text}")
     OUT_OF_RANGE = (Level.WARNING, "{text}")
     TWO_BLOCKED = (Level.WARNING, "{text}")
+    LINE_SHORT = (Level.WARNING, "{text}")
+    DRUM_FULL = (Level.WARNING, "{text}")
     RULE_OF_THUMB = (Level.INFO, "{text}")
     ADVICE = (Level.INFO, "{text}")
     INVENTED = (Level.INFO, "Invented demo data: nothing here describes a real device, place or person.")

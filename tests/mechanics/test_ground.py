@@ -61,8 +61,8 @@ def test_w5_wrap_lengths_vectors_and_sentence():
     assert s.side_pull_N == pytest.approx(abs(s.bodies["truck"].vector_N[1]), rel=1e-9)
     assert s.lines["winch line"].parts[0].tension_N > s.resistance_N  # it is not along the travel
     assert s.sentence == (
-        "The winch line starts at truck, goes round the floating block corner, and on to the drum of the winch on "
-        "helper. corner hangs on a strap of 2.0 m from oak. The load is truck."
+        "The winch line starts at truck, goes round the block corner, on its strap, and on to the drum of the "
+        "winch on helper. corner hangs on a strap of 2.0 m from oak. The load is truck."
     )
 
 

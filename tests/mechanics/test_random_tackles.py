@@ -5,7 +5,7 @@ import random
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_rigs import random_notation
 
@@ -100,8 +100,10 @@ def test_one_rope_rigs_follow_the_product_of_efficiencies(ks, n, on_load):
     assert s.advantage == pytest.approx(expected, rel=1e-12)
 
 
+@settings(deadline=None)  # one example solves every named rig twice: on a busy machine that is over 200 ms
 @given(st.floats(1.0, 1.5), st.floats(1e-3, 0.3))
 def test_more_friction_never_helps(k, more):
+    """One k for all sheaves of a named rig. Among all reevings a few gain a little from more friction at one sheave."""
     for name in NAMES:
         rig = named_rig(name)
         assert solve_rig(rig, k + more).advantage <= solve_rig(rig, k).advantage + 1e-12

@@ -56,7 +56,8 @@ CASES = [
     ("RATIO", variant(sheaves={"law": "efficiency", "e": 1.2}), "cannot give back more than it gets"),
     ("RATIO", variant(sheaves={"law": "capstan", "mu": -0.1}), "0 or more"),
     ("INPUT", variant(sheaves={"law": "magic", "k": 1.1}), "Give one of per-contact"),
-    ("UNSUPPORTED", variant(winches={"a": {"on": "truck"}}), "Several winches"),
+    ("INPUT", variant(winches={"a": {"on": "truck"}}), "Both winch: and winches:"),
+    ("UNSUPPORTED", variant(lines={"a": line("truck", ["B"]), "b": line("truck")}), "2 lines fall to winch"),
     ("INPUT", variant(blocks={"B": {"strap": {"to": "oak", "length": "2 m"}}}), "write mode: ground"),
     (
         "LOOSE",
@@ -89,7 +90,7 @@ NOTATION = [
     ("NOTATION", "!X.drum > !O", "both marked"),
     ("NOTATION", "X.drum > !O.drum", "write it first"),
     ("UNKNOWN", "X.drum > !O | order X P", "not in the rig"),
-    ("UNSUPPORTED", "X.drum > !O ; Y.drum > O", "one winch"),
+    ("REDUNDANT", "X.drum > !O ; Y.drum > O", "speeds as 1 : 1"),
 ]
 
 

@@ -73,8 +73,12 @@ def test_one_straight_line_at_40_kn(length_m, EA, stretch_m, stored_J):
 def test_two_stacked_two_parts_by_hand():
     s = solved(stacked())
     # 40 kN: the long line carries 20 kN over 50 + 30 m, the winch line 10 kN over 20 + 20 m
-    assert s.stretch["long rope"] == pytest.approx({"stretch_m": 20 * 80 / 4000, "stored_J": 400 * 80 / 8})
-    assert s.stretch["winch line"] == pytest.approx({"stretch_m": 10 * 40 / 2000, "stored_J": 100 * 40 / 4})
+    whole = {n: {key: one[key] for key in ("stretch_m", "stored_J")} for n, one in s.stretch.items()}
+    assert whole["long rope"] == pytest.approx({"stretch_m": 20 * 80 / 4000, "stored_J": 400 * 80 / 8})
+    assert whole["winch line"] == pytest.approx({"stretch_m": 10 * 40 / 2000, "stored_J": 100 * 40 / 4})
+    first, second = s.stretch["long rope"]["parts"]
+    assert first == pytest.approx({"stretch_m": 20 * 50 / 4000, "stored_J": 400 * 50 / 8})
+    assert second == pytest.approx({"stretch_m": 20 * 30 / 4000, "stored_J": 400 * 30 / 8})
     assert s.take_up_m == pytest.approx(2 * 0.4 + 0.2)
     assert s.line_m["winch"]["needed"] == pytest.approx(40.0)
     assert s.effort_N["winch"] * s.take_up_m / 2 == pytest.approx(5000.0)
@@ -199,5 +203,5 @@ def test_a_rope_of_nothing_is_refused(rope):
 
 def test_the_record_and_the_named_rig_show_it():
     record = hw.solve_rig(single(30, 40, rope={"EA": 4600})).to_dict()
-    assert set(record["stretch"]["winch line"]) == {"stretch_m", "stored_J"}
+    assert set(record["stretch"]["winch line"]) == {"stretch_m", "stored_J", "parts"}
     assert record["line_m"] == {"winch": {"needed": 30.0, "taken_in": None}}

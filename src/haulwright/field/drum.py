@@ -117,7 +117,11 @@ def layers(
     positive(line_m, "line length [m]")
     positive(rated_pull_N, "rated line pull [N]")
     step_m = rope_m * LAYS[one_of(lay, LAYS, "lay of the rope")]
-    turns = math.floor(width_m / rope_m + _WHOLE)
+    side_by_side = width_m / rope_m
+    if not math.isfinite(side_by_side):
+        text = f"rope diameter = {rope_m:g} m: no rope is that thin beside a drum {width_m:g} m wide. Give it in metres."
+        raise PlanRefusal("INPUT", text, ("rope", "drum"))
+    turns = math.floor(side_by_side + _WHOLE)
     if turns < 1:
         raise PlanRefusal(
             "DRUM_NARROW",

@@ -1,7 +1,6 @@
 """The rig file: what a trainer would say of a rig, as YAML or a mapping, into a :class:`haulwright.mechanics.rig.Rig`.
 
-Names and numbers only; whether the rig works is the solver's to say. What this version does not solve (several winches)
-is refused here by name.
+Names and numbers only; whether the rig works is the solver's to say.
 """
 
 from __future__ import annotations
@@ -14,14 +13,16 @@ from pathlib import Path
 from typing import Any
 
 from haulwright.errors import UNPRINTABLE, RigRefusal
-from haulwright.files import rig_ground
+from haulwright.files import rig_gear, rig_ground, rig_steps, rig_winches
 from haulwright.files.faults import locate
+from haulwright.files.rig_law import read_law
 from haulwright.files.rig_model import BlockModel, LineModel, RigModel, RopeModel
 from haulwright.files.yamlfile import load_yaml, validate_mapping
 from haulwright.mechanics import notation, tackles
 from haulwright.mechanics.geometry import add, unit
-from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, Rope, Vec, nearest
-from haulwright.mechanics.sheave import Law, law_from
+from haulwright.mechanics.names import nearest
+from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, Rope, Vec
+from haulwright.mechanics.sheave import Law
 
 
 def read_rig(given: str | Path | Mapping[str, Any] | Rig) -> Rig:
@@ -40,7 +41,7 @@ def read_rig(given: str | Path | Mapping[str, Any] | Rig) -> Rig:
     FileRefusal
         A missing or wrong file, with line, key, value and nearest spelling.
     RigRefusal
-        UNKNOWN names, NO_LOAD, OPEN_END, INPUT, RATIO, UNSUPPORTED, with the line where there is one.
+        UNKNOWN names, NO_LOAD, NO_WINCH, LOOSE, OPEN_END, INPUT, RATIO, with the line where there is one.
 
     Examples
     --------
@@ -106,12 +107,14 @@ class _Builder:
     def __init__(self, model: RigModel) -> None:
         self.model = model
         self.roles: dict[str, str] = {}
+        self.winches = rig_winches.winches_of(model)
 
     def build(self) -> Rig:
         model = self.model
-        self._refuse_unsupported()
+        rig_ground.check_blocks(model)
         if model.load is None:
             raise RigRefusal("NO_LOAD", "Nothing is connected to be pulled. Describe the load under load:.")
+        rig_winches.check_load(model.load)
         self.roles = dict.fromkeys(model.anchors, ANCHOR)
         self.roles.update({name: FLOATING for name, block in model.blocks.items() if _free(block)})
         if model.load.name in self.roles:
@@ -124,9 +127,11 @@ class _Builder:
         held = {n: [self._strap_end(strap.to, n) for strap in b.strap or ()] for n, b in model.blocks.items()}
         places, placed = self._places()
         bodies = {n: Body(n, role, places[n], self._eyes(n)) for n, role in self.roles.items()}
-        law = law_from(model.sheaves, "sheaves") if model.sheaves is not None else None
+        law = read_law(model.sheaves, "sheaves") if model.sheaves is not None else None
         blocks = {n: self._block(n, b) for n, b in model.blocks.items()}
+        rig_steps.check_ends(model, self.winches)
         lines = {n: self._line(n, line) for n, line in model.lines.items()}
+        rig_winches.check_falls(model)
         for name, block in model.blocks.items():
             for strap in rig_ground.straps(name, block, held[name]):
                 if strap.name in lines:
@@ -134,39 +139,44 @@ class _Builder:
                         "INPUT", f"{strap.name} is the name of the strap of {name}: rename the line.", (name,)
                     )
                 lines[strap.name] = strap
+        resistance, pull_along = rig_winches.force_on(model.load)
         return Rig(
             name=model.rig,
             bodies=bodies,
             blocks=blocks,
             lines=lines,
             direction=self._direction(places),
-            resistance_N=model.load.resistance,
+            resistance_N=resistance,
             law=law,
             mode=model.mode,
             placed=placed,
             unused=tuple(self._unused(placed)),
+            winches={n: rig_gear.winch(n, winch, lines) for n, winch in self.winches.items()},
+            gaps=rig_gear.gaps(model),
+            wanted=rig_gear.wanted(model),
+            free_load=model.load.free,
+            pull_along=pull_along,
         )
 
     def _unused(self, placed: bool) -> Iterator[str]:
         """Yield what is given for nothing: stretch and lengths need places, and no law asks for a diameter."""
         for name, line in self.model.lines.items():
             rope = line.rope or RopeModel()
-            if not placed and self._stated(line) is not None:
+            # more lines than bodies that move: their stretch decides what each of them carries
+            sharing = len(self.model.lines) > len(self.roles) - len(self.model.anchors)
+            if line.slack is not None and not sharing:
+                yield f"slack of {name} (it shares no load)"
+            if not (placed or sharing) and self._stated(line) is not None:
                 yield f"length of {name} (needs places, at:)"
-            if not placed and rope.EA is not None:
+            if not (placed or sharing) and rope.EA is not None:
                 yield f"EA of {name} (needs places, at:)"
-            if rope.diameter is not None:
+            if rope.diameter is not None and not self._winds(line):
                 yield f"diameter of {name}"
 
-    def _refuse_unsupported(self) -> None:
-        model = self.model
-        if model.winches:
-            raise RigRefusal(
-                "UNSUPPORTED",
-                "Several winches are not solved by this version. Give one under winch:.",
-                ("winches",),
-            )
-        rig_ground.check_blocks(model)
+    def _winds(self, line: LineModel) -> bool:
+        """Return whether a line goes on a drum whose barrel is known: then its diameter counts."""
+        winch = self.winches.get(rig_steps.fall_of(line) or "")
+        return winch is not None and winch.drum is not None and winch.drum.barrel is not None
 
     def _places(self) -> tuple[dict[str, Vec], bool]:
         given: dict[str, Vec] = {}
@@ -228,6 +238,9 @@ class _Builder:
                     "INPUT", "direction: zero has no direction. Give e.g. [-1, 0].", ("direction",)
                 )
             return unit(vector)
+        against = rig_winches.force_on(load)[1]
+        if against is not None and load.toward is None:
+            return against
         anchors = [n for n, role in self.roles.items() if role == ANCHOR]
         if not anchors:
             raise RigRefusal(
@@ -262,7 +275,7 @@ class _Builder:
 
     def _block(self, name: str, block: BlockModel) -> Block:
         body, eye = (name, None) if _free(block) else self._body_eye(block.on or "", name)
-        own: Law | None = law_from(block.sheave, name) if block.sheave is not None else None
+        own: Law | None = read_law(block.sheave, name) if block.sheave is not None else None
         turn = (
             block.wrap
             if block.wrap is not None
@@ -270,7 +283,7 @@ class _Builder:
             if block.between is not None
             else None
         )
-        return Block(name, body, eye, own, turn, block.seized, block.wll)
+        return rig_gear.geared(Block(name, body, eye, own, turn, wll_N=block.wll), block)
 
     def _line(self, name: str, line: LineModel) -> Line:
         if (line.fall is None) == (line.to is None):
@@ -279,21 +292,33 @@ class _Builder:
                 f"Line {name} is made fast at one end only. Give fall: winch, or to: a point.",
                 (name,),
             )
+        if line.fall is not None:
+            return self._hauled(name, line)
         points = [self._end(line.standing, name), *(self._contact(text, name) for text in line.through)]
-        if line.to is not None:
-            points.append(self._end(line.to, name))
-            return replace(self._roped(name, points, line), length_m=self._length(line))
-        if self.model.winch is None:
+        points.append(self._end(line.to or "", name))
+        return replace(self._roped(name, points, line), length_m=self._length(line))
+
+    def _hauled(self, name: str, line: LineModel) -> Line:
+        """Return a line that falls to a drum; of a stepped one its standing end is wound on it too."""
+        drum = rig_steps.fall_of(line) or ""
+        winch = self.winches.get(drum)
+        step = rig_steps.step_of(name, line, winch) if winch is not None else 0.0
+        standing = None if step else self._end(line.standing, name)
+        through = [self._contact(text, name) for text in line.through]
+        if line.slack is not None:
             raise RigRefusal(
-                "NO_WINCH", f"Line {name} falls to the winch, but there is no winch: {{on: …}}.", (name,)
+                "INPUT", f"{name} goes to a drum, which takes in its slack: leave slack out.", (name,)
             )
-        body, eye = self._body_eye(self.model.winch.on, "winch")
-        points.append(Point(body, self.model.winch.on, eye=eye))
-        return replace(self._roped(name, points, line), drum="winch")
+        winch = rig_winches.winch_of(drum, name, self.winches)
+        body, eye = self._body_eye(winch.on, drum)
+        small, large = Point(body, line.standing, eye=eye), Point(body, winch.on, eye=eye)
+        return replace(self._roped(name, [standing or small, *through, large], line), drum=drum, step=step)
 
     def _roped(self, name: str, points: list[Point], line: LineModel) -> Line:
         rope = Rope(line.rope.EA, line.rope.break_, line.rope.diameter) if line.rope is not None else None
-        return Line(name, tuple(points), rope=rope, stated_m=self._stated(line))
+        return Line(
+            name, tuple(points), rope=rope, stated_m=self._stated(line), slack_m=line.slack, tail_m=line.tail
+        )
 
     @staticmethod
     def _stated(line: LineModel) -> float | None:

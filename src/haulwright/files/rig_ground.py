@@ -62,23 +62,31 @@ def straps(name: str, block: BlockModel, ends: list[Point]) -> Iterator[Line]:
 
 
 def starts(model: RigModel, given: Mapping[str, Vec]) -> dict[str, Vec]:
-    """Return where the search starts for strapped blocks without ``near:``: off their straps, towards the rest."""
+    """Return where the search starts for strapped blocks without ``near:``: off their straps, towards the rest.
+
+    A block that hangs from another one starts off where that one starts, in whatever order they are listed.
+    """
     found: dict[str, Vec] = {}
-    for name, block in model.blocks.items():
-        ends = [given[s.to.split(".")[0]] for s in block.strap or () if s.to.split(".")[0] in given]
-        if name in given or not ends:
-            continue
-        middle, rest = _middle(ends), _middle(list(given.values()))
-        off = add(rest, middle, -1.0)
-        away = math.sqrt(sum(x * x for x in off))
-        reach = min(s.length for s in block.strap or ())
-        # a little aside as well, lest the block starts in line with its straps
-        found[name] = (
-            add(add(middle, times(off, reach / away)), (0.1 * reach, 0.05 * reach, 0.0))
-            if away > 1e-9
-            else add(middle, (reach, 0.5 * reach, 0.0))
-        )
-    return found
+    rest = _middle(list(given.values()))
+    while True:
+        known = {**given, **found}
+        left = {name: block for name, block in model.blocks.items() if name not in known}
+        for name, block in left.items():
+            legs = [(s.to.split(".")[0], s.length) for s in block.strap or ()]
+            ends = [known[to] for to, _ in legs if to in known]
+            if ends:
+                found[name] = _off(_middle(ends), rest, min(length for _, length in legs))
+        if not set(left) & set(found):
+            return found
+
+
+def _off(middle: Vec, rest: Vec, reach: float) -> Vec:
+    """Return a place off the middle of some straps towards the rest, a little aside lest it is in line with them."""
+    off = add(rest, middle, -1.0)
+    away = math.sqrt(sum(x * x for x in off))
+    if away <= 1e-9:
+        return add(middle, (reach, 0.5 * reach, 0.0))
+    return add(add(middle, times(off, reach / away)), (0.1 * reach, 0.05 * reach, 0.0))
 
 
 def _middle(places: list[Vec]) -> Vec:

@@ -30,7 +30,8 @@ def times(a: Vec, scale: float) -> Vec:
 
 def unit(a: Vec) -> Vec:
     """Return ``a`` with length 1."""
-    return times(a, 1.0 / math.sqrt(dot(a, a)))
+    length = math.hypot(*a)
+    return (a[0] / length, a[1] / length, a[2] / length)
 
 
 def wrap_between(before: Vec, after: Vec) -> float:

@@ -78,8 +78,11 @@ def body_solutions(rig: Rig, forces: dict[str, Vec]) -> dict[str, BodySolution]:
 
 
 def side_pull(rig: Rig, force: Vec) -> float:
-    """Return the force across the load's direction that its guide must carry [N]."""
-    across = add(force, rig.direction, -dot(force, rig.direction))
+    """Return the force across the load's direction that its guide must carry [N].
+
+    A free load has no guide: this is then what its lines do not balance, none unless it is held fast.
+    """
+    across = add(force, rig.along, -dot(force, rig.along))
     return math.sqrt(dot(across, across))
 
 
@@ -118,21 +121,28 @@ def block_solutions(moving: Moving, found: Tensions) -> dict[str, BlockSolution]
     records = {}
     for name, block in moving.rig.blocks.items():
         floats = moving.rig.bodies[block.body].role == FLOATING
-        turns, ends, wrap = _pulls_on(moving, found, block, floats)
-        if wrap is None and not (floats and ends):
+        turns, ends, wraps = _pulls_on(moving, found, block, floats)
+        if not turns and not (floats and ends):
             continue
-        carried = greatest_sum if floats else _sum
-        records[name] = BlockSolution(carried(turns or ends), carried([*turns, *ends]), wrap or 0.0)
+        carried = greatest_sum if floats else _size
+        records[name] = BlockSolution(
+            carried(turns or ends),
+            carried([*turns, *ends]),
+            wraps[0] if wraps else 0.0,
+            wraps_rad=tuple(wraps),
+            between_rad=tuple(math.pi - wrap for wrap in wraps),
+            vector_N=_sum(turns if floats else [*turns, *ends]) if moving.rig.placed else None,
+        )
     return records
 
 
 def _pulls_on(
     moving: Moving, found: Tensions, block: Block, floats: bool
-) -> tuple[list[Vec], list[Vec], float | None]:
-    """Return the forces of the lines that turn over a block, of those that end on it, and its first wrap."""
+) -> tuple[list[Vec], list[Vec], list[float]]:
+    """Return the forces of the lines that turn over a block, of those that end on it, and its wraps."""
     turns: list[Vec] = []
     ends: list[Vec] = []
-    wrap = None
+    wraps = []
     for name, line in moving.rig.lines.items():
         course = moving.course_of[name]
         for i, point in enumerate(line.points):
@@ -142,16 +152,21 @@ def _pulls_on(
             force = pull_at(course.parts, found[name], i)
             if i in line.contacts:
                 turns.append(force)
-                wrap = course.wraps[i - 1] if wrap is None else wrap
+                wraps.append(course.wraps[i - 1])
             else:
                 ends.append(force)
-    return turns, ends, wrap
+    return turns, ends, wraps
 
 
-def _sum(forces: list[Vec]) -> float:
+def _sum(forces: list[Vec]) -> Vec:
     total = ZERO
     for force in forces:
         total = add(total, force)
+    return total
+
+
+def _size(forces: list[Vec]) -> float:
+    total = _sum(forces)
     return math.sqrt(dot(total, total))
 
 
@@ -164,7 +179,8 @@ def greatest_sum(forces: list[Vec]) -> float:
     5.0
     """
     if len(forces) > MOST_FORCES:
-        return sum(_sum([force]) for force in forces)
+        return sum(_size([force]) for force in forces)
     return max(
-        (_sum(list(some)) for n in range(1, len(forces) + 1) for some in combinations(forces, n)), default=0.0
+        (_size(list(some)) for n in range(1, len(forces) + 1) for some in combinations(forces, n)),
+        default=0.0,
     )

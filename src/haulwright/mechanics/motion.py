@@ -4,69 +4,79 @@ Length rate of line r per unit speed of freedom c::
 
     J[r, c] = sum over parts i of  u_i . d_c ([end of part on body of c] - [start of part on body of c])
 
-A drum takes in line at speed 1, so ``J v = -[line has the drum]``. The flow q_i of line past point p_i, positive towards
-the fall, follows from ``q_0 = 0`` and ``q_(i+1) = q_i - rate of part i``. Only the sign of q matters to friction.
+A drum takes in line at speed 1, a stepped one (see :mod:`.stepped`) at less, so ``J v = -C``. The flow q_i of line past
+point p_i, positive towards the fall, follows from ``q_0 = 0`` (r/R at the small step of a stepped drum) and ``q_(i+1) =
+q_i - rate of part i``. Only the sign of q matters to friction.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics import linear
-from haulwright.mechanics.geometry import Course, dot
-from haulwright.mechanics.rig import Line, Rig
+from haulwright.mechanics.geometry import Course, dot, times
+from haulwright.mechanics.rig import Line, Rig, Vec
+from haulwright.mechanics.stepped import takes_in
 
+Shares = Callable[[Rig, dict[str, Course]], object]
 STILL = 1e-9  # flow below this, relative to the drum's speed, is no flow
 
 
 @dataclass(frozen=True)
 class Motion:
-    """Speeds per unit drum speed.
+    """Speeds per unit drum speed; with several drums, per speed of the fastest whose pull is not stated.
 
     Attributes
     ----------
     freedoms : tuple of str
-        Bodies that move along the load's direction.
+        Bodies that move, one entry for each direction; the load first.
     speeds : mapping body -> float
-        Speed along the load's direction per drum speed [-].
+        Speed along the load's direction per drum speed [-]; of a free load, along its own motion.
     flows : mapping line -> tuple of float
-        Flow past each point, standing end first [-].
+        Flow past each point, standing end first [-]; at a drum it is the rate at which that drum takes in line.
+    load_velocity : Vec
+        Velocity of the load per drum speed [-].
     """
 
     freedoms: tuple[str, ...]
     speeds: dict[str, float]
     flows: dict[str, tuple[float, ...]]
+    load_velocity: Vec
 
     @property
     def load_speed(self) -> float:
-        """Speed of the load along its direction per drum speed."""
+        """Speed of the load along its motion per drum speed."""
         return self.speeds[self.freedoms[0]]
 
 
 def freedoms(rig: Rig) -> tuple[str, ...]:
-    """Return the bodies that can move: the load first, then the floating blocks."""
-    return (rig.load.name, *(body.name for body in rig.floating))
+    """Return the body of every freedom: those of the load first, then the floating blocks."""
+    return (*(rig.load.name,) * len(rig.load_axes), *(body.name for body in rig.floating))
 
 
 def length_rates(rig: Rig, course: Course, line: Line, bodies: tuple[str, ...]) -> list[list[float]]:
-    """Return, per part of a line, its length rate per unit speed of each freedom."""
+    """Return, per part of a line, its length rate per unit speed of each freedom of :func:`freedoms`."""
+    own = rig.load_axes
     rows = []
     for i, u in enumerate(course.parts):
-        along = dot(u, rig.direction)
+        along = [dot(u, axis) for axis in own] + [dot(u, rig.direction)] * (len(bodies) - len(own))
         start, end = line.points[i].body, line.points[i + 1].body
-        rows.append([along * ((end == body) - (start == body)) for body in bodies])
+        rows.append([x * ((end == body) - (start == body)) for x, body in zip(along, bodies, strict=True)])
     return rows
 
 
-def find_motion(rig: Rig, course_of: dict[str, Course]) -> Motion:
-    """Return how the rig moves when the drum takes in line at unit speed.
+def find_motion(rig: Rig, course_of: dict[str, Course], shares: Shares | None = None) -> Motion:
+    """Return how a rig with one winch and a guided load moves when the drum takes in line at unit speed.
 
     Parameters
     ----------
     rig : Rig
     course_of : dict
         From :func:`haulwright.mechanics.geometry.courses`.
+    shares : callable, optional
+        Asked where there are more lines than needed; it refuses where what each of them carries cannot be told.
 
     Returns
     -------
@@ -75,7 +85,8 @@ def find_motion(rig: Rig, course_of: dict[str, Course]) -> Motion:
     Raises
     ------
     RigRefusal
-        ONE_WAY, UNDER, LOCKED, REDUNDANT, LOAD_STILL or BACKWARDS, in that order.
+        UNSUPPORTED for several winches or a free load (see :mod:`haulwright.mechanics.winches`), else ONE_WAY, UNDER,
+        LOCKED, REDUNDANT, LOAD_STILL or BACKWARDS, in that order.
 
     Examples
     --------
@@ -85,29 +96,46 @@ def find_motion(rig: Rig, course_of: dict[str, Course]) -> Motion:
     >>> find_motion(rig, courses(rig)).load_speed
     0.5
     """
+    _check_plain(rig)
     bodies = freedoms(rig)
     per_part = {name: length_rates(rig, course_of[name], line, bodies) for name, line in rig.lines.items()}
     jacobian = [[sum(column) for column in zip(*rows, strict=True)] for rows in per_part.values()]
-    drum = [1.0 if line.drum else 0.0 for line in rig.lines.values()]
-    _check_one_way(rig, course_of)
-    _check_count(rig, bodies, jacobian, drum)
-    v = linear.solve(jacobian, [-x for x in drum])
-    if v is None:  # square and of full rank after _check_count
-        raise RigRefusal("UNDER", "The rig can move while the winch stands still.", bodies)
+    drum = [takes_in(line) for line in rig.lines.values()]
+    check_one_way(rig, course_of)
+    if _check_count(rig, bodies, jacobian, drum):
+        (shares or _unknown_shares)(rig, course_of)
+    _, solved, _ = linear.eliminate(jacobian, [-x for x in drum])
+    v = solved[: len(bodies)]  # of full rank, and what is beyond agrees, after _check_count
     speeds = dict(zip(bodies, v, strict=True))
     _check_load_moves(rig, speeds)
-    flows = {name: _flows(rows, v) for name, rows in per_part.items()}
-    return Motion(bodies, speeds, flows)
+    flows = {name: flows_of(rows, v, rig.lines[name].step) for name, rows in per_part.items()}
+    return Motion(bodies, speeds, flows, times(rig.direction, v[0]))
 
 
-def _flows(rows: list[list[float]], v: list[float]) -> tuple[float, ...]:
-    q = [0.0]
-    for row in rows:
-        q.append(q[-1] - sum(a * b for a, b in zip(row, v, strict=True)))
+def _check_plain(rig: Rig) -> None:
+    _ = rig.hauling_line  # refuses several winches
+    if rig.free_load:
+        raise RigRefusal(
+            "UNSUPPORTED",
+            f"{rig.name} has a free load; this is for a load that is guided along its direction.",
+            (rig.load.name,),
+        )
+
+
+def flows_of(rows: list[list[float]], v: list[float], step: float = 0.0) -> tuple[float, ...]:
+    """Return the flow past every point of a line from the length rates of its parts and the speeds of the freedoms.
+
+    A made-fast end has none; at the small step of a stepped drum ``step`` (small ÷ large) of the fall's flow comes off.
+    """
+    grows = [sum(a * b for a, b in zip(row, v, strict=True)) for row in rows]
+    q = [-sum(grows) * step / (1.0 - step)]
+    for rate in grows:
+        q.append(q[-1] - rate)
     return tuple(0.0 if abs(x) < STILL else x for x in q)
 
 
-def _check_one_way(rig: Rig, course_of: dict[str, Course]) -> None:
+def check_one_way(rig: Rig, course_of: dict[str, Course]) -> None:
+    """Refuse a floating block that all lines pull the same way (ONE_WAY)."""
     for body in rig.floating:
         pulls = []
         for name, line in rig.lines.items():
@@ -125,7 +153,8 @@ def _check_one_way(rig: Rig, course_of: dict[str, Course]) -> None:
             )
 
 
-def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]], drum: list[float]) -> None:
+def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]], drum: list[float]) -> bool:
+    """Refuse what is tied solid or not held; return whether there are more lines than needed."""
     lines, free = len(jacobian), len(bodies)
     if linear.rank(jacobian) < free:
         loose = [
@@ -141,7 +170,7 @@ def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]],
             names,
         )
     if lines == free:
-        return
+        return False
     with_drum = [[*row, x] for row, x in zip(jacobian, drum, strict=True)]
     if not linear.null_vectors(with_drum):
         names = tuple(rig.lines)
@@ -150,11 +179,14 @@ def _check_count(rig: Rig, bodies: tuple[str, ...], jacobian: list[list[float]],
             f"The lines tie the rig solid: {', '.join(names)}; the winch cannot take in line.",
             names,
         )
-    extra = lines - free
+    return True
+
+
+def _unknown_shares(rig: Rig, course_of: dict[str, Course]) -> object:
+    extra = len(rig.lines) - len(freedoms(rig))
     raise RigRefusal(
         "REDUNDANT",
-        f"{extra} line(s) more than needed; shares depend on stretch. Take one line out, or give stretch data or the "
-        "pull of one winch (this version computes neither).",
+        f"{extra} line(s) more than needed; shares depend on stretch, which is not known here. Take one line out.",
         tuple(rig.lines),
     )
 

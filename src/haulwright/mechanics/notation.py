@@ -18,7 +18,8 @@ import re
 from dataclasses import dataclass, field
 
 from haulwright.errors import UNPRINTABLE, RigRefusal
-from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig, nearest
+from haulwright.mechanics.names import nearest
+from haulwright.mechanics.rig import ANCHOR, FLOATING, LOAD, Block, Body, Line, Point, Rig
 
 BEYOND = "beyond"
 _TOKEN = re.compile(r"^([!~]?)([^!~@.>;|]+?)(?:@([^!~@.>;|]+?))?(?:\.([\w -]+))?$")
@@ -156,8 +157,9 @@ def _give_role(reader: _Reader, body: str, role: str, text: str) -> None:
 
 
 def _read_line(reader: _Reader, tokens: list[_Token], number: int) -> None:
-    drum = "winch" if tokens[0].drum else None
-    name = "winch line" if drum and not any(line.drum for line in reader.lines.values()) else f"line {number}"
+    before = sum(line.drum is not None for line in reader.lines.values())
+    drum = None if not tokens[0].drum else f"winch {before + 1}" if before else "winch"
+    name = "winch line" if drum == "winch" else f"line {number}"
     interior = [_contact(reader, token) for token in tokens[1:-1]]
     ends = [_end(reader, tokens[0]), _end(reader, tokens[-1])]
     points = (ends[1], *reversed(interior), ends[0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from haulwright.errors import RigRefusal
-from haulwright.mechanics.rig import nearest
+from haulwright.mechanics.names import nearest
 from haulwright.mechanics.solution import RigSolution
 
 

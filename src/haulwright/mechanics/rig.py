@@ -1,4 +1,4 @@
-"""What a rig is: bodies, blocks, lines and a load; and the checks that need no forces.
+"""What a rig is: bodies, blocks, lines and a load.
 
 A line is an ordered path of points from its standing end to its fall (the end on a drum) or its other made-fast end.
 Interior points are contacts: the line turns over a block there. Every point lies on a body; a floating block is a body
@@ -8,16 +8,15 @@ x axis of which only the order counts.
 
 from __future__ import annotations
 
-import difflib
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import combinations, pairwise
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.sheave import Law
 
 Vec = tuple[float, float, float]
+AXES: tuple[Vec, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+ZERO: Vec = (0.0, 0.0, 0.0)
 ANCHOR, LOAD, FLOATING = "anchor", "load", "floating"
 
 
@@ -56,6 +55,14 @@ class Block:
         Wrap given by the rig file [rad] where there are no places.
     seized : bool
     wll_N : float or None
+    device : str or None
+        Name of the piece itself; blocks of one device share the error of its friction.
+    seized_mu : float or None
+        Friction coefficient of its seized sheave [-]; None takes the middle of the published range.
+    sheave_m : float or None
+        Diameter of its sheave [m], for the line that lies round it.
+    mass_kg, heat_capacity_J_per_kgK : float or None
+        For the upper bound of its warming; None where not given.
     """
 
     name: str
@@ -65,6 +72,11 @@ class Block:
     turn_rad: float | None = None
     seized: bool = False
     wll_N: float | None = None
+    device: str | None = None
+    seized_mu: float | None = None
+    sheave_m: float | None = None
+    mass_kg: float | None = None
+    heat_capacity_J_per_kgK: float | None = None
 
 
 @dataclass(frozen=True)
@@ -112,6 +124,13 @@ class Line:
         Its rope, for stretch and stored energy.
     stated_m : float or None
         How much line there is [m], held against what the parts need.
+    slack_m : float or None
+        How much longer the line is than its path as drawn [m], for lines that share a load.
+    tail_m : float
+        Line beyond its standing end: hitch and tail [m].
+    step : float
+        Of a line with both ends on a stepped drum: radius of the small step, which pays out at the standing end, over
+        that of the large one [-]; 0 where only the fall goes to a drum.
     """
 
     name: str
@@ -121,11 +140,57 @@ class Line:
     strap: bool = False
     rope: Rope | None = None
     stated_m: float | None = None
+    slack_m: float | None = None
+    tail_m: float = 0.0
+    step: float = 0.0
 
     @property
     def contacts(self) -> range:
         """Indices of the interior points."""
         return range(1, len(self.points) - 1)
+
+
+@dataclass(frozen=True)
+class Winch:
+    """What is stated of one winch; None where nothing is.
+
+    Attributes
+    ----------
+    pull_N : float or None
+        Its line pull [N].
+    speed_m_s : float or None
+        Speed at which it takes in line [m/s].
+    capacity_m : float or None
+        Line its drum holds [m].
+    kept_m : float or None
+        Line of the wraps that must stay on [m].
+    on_drum_m : float or None
+        Line on the drum at the start [m].
+    """
+
+    pull_N: float | None = None
+    speed_m_s: float | None = None
+    capacity_m: float | None = None
+    kept_m: float | None = None
+    on_drum_m: float | None = None
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Two points that close on each other, by block or body: how far apart they start and how near they may come [m]."""
+
+    from_: str
+    to: str
+    start_m: float | None = None
+    least_m: float | None = None
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is wanted of the pull: travel of the load and least gap between blocks [m]; None where not said."""
+
+    travel_m: float | None = None
+    least_gap_m: float | None = None
 
 
 @dataclass(frozen=True)
@@ -150,6 +215,16 @@ class Rig:
         True where bodies have coordinates in metres.
     unused : tuple of str
         What the rig file gives and no part of the solver uses, to be told.
+    winches : mapping drum -> Winch
+        What is stated of the winches; a drum that is not in it has neither pull nor speed stated.
+    free_load : bool
+        True where nothing guides the load, so that its lines must hold it sideways too.
+    pull_along : Vec or None
+        Unit vector opposite to the force on the load; None where that is a resistance against ``direction``.
+    gaps : tuple of Gap
+        Gaps stated between blocks.
+    wanted : Wanted
+        Travel and least gap wanted.
     """
 
     name: str
@@ -163,6 +238,11 @@ class Rig:
     path: str = ""
     placed: bool = False
     unused: tuple[str, ...] = ()
+    winches: Mapping[str, Winch] = field(default_factory=dict)
+    free_load: bool = False
+    pull_along: Vec | None = None
+    gaps: tuple[Gap, ...] = ()
+    wanted: Wanted = Wanted()
 
     @property
     def load(self) -> Body:
@@ -180,14 +260,61 @@ class Rig:
         return self.mode == "ground" and bool(self.floating)
 
     @property
+    def drums(self) -> dict[str, Line]:
+        """The line of every drum."""
+        return {line.drum: line for line in self.lines.values() if line.drum}
+
+    @property
+    def several(self) -> bool:
+        """Whether the rig has more than one winch."""
+        return len(self.drums) > 1
+
+    @property
+    def stated_pulls(self) -> dict[str, float]:
+        """The line pull of every drum that has one stated [N]."""
+        stated = {drum: self.winches.get(drum, Winch()).pull_N for drum in self.drums}
+        return {drum: pull for drum, pull in stated.items() if pull is not None}
+
+    @property
     def hauling_line(self) -> Line:
-        """The line that goes to the drum."""
-        return next(line for line in self.lines.values() if line.drum)
+        """The line that goes to the drum, for what holds for one winch only.
+
+        Raises
+        ------
+        RigRefusal
+            UNSUPPORTED where there are several winches.
+        """
+        if self.several:
+            names = tuple(self.drums)
+            raise RigRefusal(
+                "UNSUPPORTED",
+                f"{self.name} has {len(names)} winches ({', '.join(names)}); this is for a rig with one winch.",
+                names,
+            )
+        return next(iter(self.drums.values()))
 
     @property
     def winch_on(self) -> str:
-        """Name of the body that carries the drum."""
+        """Name of the body that carries the drum of a rig with one winch."""
         return self.hauling_line.points[-1].body
+
+    @property
+    def along(self) -> Vec:
+        """Unit vector along which the lines must pull the load: against its resistance, or against the force on it."""
+        return self.pull_along or self.direction
+
+    @property
+    def in_space(self) -> bool:
+        """Whether anything lies, or the load goes, out of the plane z = 0."""
+        heights = [self.direction[2], self.along[2]]
+        for body in self.bodies.values():
+            heights += [body.at[2], *(eye[2] for eye in body.eyes.values())]
+        return any(heights)
+
+    @property
+    def load_axes(self) -> tuple[Vec, ...]:
+        """The directions in which the load can move: its direction, or every axis where nothing guides it."""
+        return AXES[: 3 if self.in_space else 2] if self.free_load else (self.direction,)
 
     @property
     def contacts_from_drum(self) -> tuple[str, ...]:
@@ -203,155 +330,3 @@ class Rig:
             return body.at
         offset = body.eyes[eye]
         return (body.at[0] + offset[0], body.at[1] + offset[1], body.at[2] + offset[2])
-
-
-def nearest(name: str, known: list[str]) -> str:
-    """Return `` Did you mean …?`` for a misspelt name, or the list of what there is.
-
-    Examples
-    --------
-    >>> nearest("oka", ["oak", "truck"])
-    ' Did you mean oak?'
-    """
-    match = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    return f" Did you mean {match[0]}?" if match else f" There is: {', '.join(known) or 'nothing'}."
-
-
-def similar_names(names: list[str]) -> list[tuple[str, str]]:
-    """Return pairs of names so alike that one may be a slip; names that differ by a number are meant.
-
-    Examples
-    --------
-    >>> similar_names(["truck", "truk", "oak", "oak 2"])
-    [('truck', 'truk')]
-    """
-    letters = {name: "".join(c for c in name.lower() if c.isalpha()) for name in names}
-    return [
-        (a, b)
-        for a, b in combinations(names, 2)
-        if letters[a] != letters[b]
-        and min(len(letters[a]), len(letters[b])) >= 3
-        and difflib.SequenceMatcher(None, letters[a], letters[b]).ratio() > 0.8
-    ]
-
-
-def check(rig: Rig) -> None:
-    """Refuse a rig that is not well formed: names, ends, lengths, one-way blocks (in that order).
-
-    Parameters
-    ----------
-    rig : Rig
-
-    Raises
-    ------
-    RigRefusal
-        NO_LOAD, LOOSE, NO_WINCH, UNSUPPORTED, OPEN_END, ZERO_PART, INPUT or ONE_WAY.
-
-    Examples
-    --------
-    >>> from haulwright.mechanics.notation import parse_notation
-    >>> check(parse_notation("!truck.drum > tree > truck"))
-    """
-    _check_ends(rig)
-    _check_input(rig)
-    _check_lengths(rig)
-    _check_used(rig)
-
-
-def _check_ends(rig: Rig) -> None:
-    if not any(body.role == LOAD for body in rig.bodies.values()):
-        raise RigRefusal(
-            "NO_LOAD",
-            "Nothing is connected to be pulled. Mark the load (! in the one-line notation, load: in a file).",
-        )
-    touched = {point.body for line in rig.lines.values() for point in line.points}
-    if rig.load.name not in touched:
-        raise RigRefusal(
-            "NO_LOAD",
-            f"Nothing is connected to be pulled: there is no line on {rig.load.name}.",
-            (rig.load.name,),
-        )
-    for body in rig.floating:
-        if body.name not in touched:
-            raise RigRefusal(
-                "LOOSE", f"There is no line on {body.name}. Lead a line to it or leave it out.", (body.name,)
-            )
-    drums = [line.name for line in rig.lines.values() if line.drum]
-    if not drums:
-        raise RigRefusal("NO_WINCH", "No line goes to a winch, so nothing is hauled. End one line on a drum.")
-    if len(drums) > 1:
-        raise RigRefusal(
-            "UNSUPPORTED",
-            f"{len(drums)} lines go to a drum; this version solves one winch. Give one.",
-            tuple(drums),
-        )
-    for line in rig.lines.values():
-        if len(line.points) < 2:
-            raise RigRefusal(
-                "OPEN_END",
-                f"Line {line.name} is made fast at one end only. Give its other end.",
-                (line.name,),
-            )
-
-
-def _check_input(rig: Rig) -> None:
-    if not all(math.isfinite(x) for x in rig.direction) or not any(rig.direction):
-        raise RigRefusal(
-            "INPUT",
-            "The load's direction is zero or not a number. Give a direction, or toward: a body.",
-            (rig.load.name,),
-        )
-    if rig.resistance_N is not None and not (math.isfinite(rig.resistance_N) and rig.resistance_N > 0.0):
-        raise RigRefusal(
-            "INPUT", f"resistance = {rig.resistance_N:g} N: give a force above 0.", (rig.load.name,)
-        )
-    for body in rig.bodies.values():
-        if not all(math.isfinite(x) for x in body.at):
-            raise RigRefusal(
-                "INPUT", f"{body.name}: its place is not a number. Give x and y in metres.", (body.name,)
-            )
-    _check_ropes(rig)
-    for block in rig.blocks.values():
-        if block.turn_rad is not None and not 0.0 <= block.turn_rad <= math.pi:
-            raise RigRefusal(
-                "INPUT",
-                f"{block.name}: wrap {math.degrees(block.turn_rad):g} degrees. Give 0 to 180.",
-                (block.name,),
-            )
-
-
-def _check_ropes(rig: Rig) -> None:
-    for line in rig.lines.values():
-        rope = line.rope or Rope()
-        for what, value, unit, wanted in (
-            ("EA", rope.EA_N, "N", "force"),
-            ("break", rope.break_N, "N", "force"),
-            ("diameter", rope.diameter_m, "m", "length"),
-            ("length", line.stated_m, "m", "length"),
-        ):
-            if value is not None and not (math.isfinite(value) and value > 0.0):
-                text = f"{line.name}: {what} {value:g} {unit}. Give a {wanted} above 0."
-                raise RigRefusal("INPUT", text, (line.name,))
-
-
-def _check_used(rig: Rig) -> None:
-    used = {point.block for line in rig.lines.values() for point in line.points}
-    for block in rig.blocks.values():
-        if block.name not in used and rig.bodies[block.body].role != FLOATING:
-            raise RigRefusal(
-                "LOOSE",
-                f"There is no line on {block.name}. Lead a line to it or leave it out.",
-                (block.name,),
-            )
-
-
-def _check_lengths(rig: Rig) -> None:
-    for line in rig.lines.values():
-        for a, b in pairwise(line.points):
-            if math.dist(rig.place(a), rig.place(b)) < 1e-9:
-                raise RigRefusal(
-                    "ZERO_PART",
-                    f"Part {a.label}–{b.label} of {line.name} has no length: both points are at one place. "
-                    "Give the bodies an order or places, or lead the line over something between.",
-                    (line.name, a.label, b.label),
-                )

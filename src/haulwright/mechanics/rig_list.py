@@ -40,5 +40,7 @@ def list_rigs() -> RigList:
     for name in NAMES:
         rig = named_rig(name)
         solution = solve_rig(rig, 1.0)
-        lines.append(NamedRigLine(name, rig.path, round(solution.ideal_advantage, 9), len(solution.contacts)))
+        lines.append(
+            NamedRigLine(name, rig.path, round(solution.one_winch.ideal_advantage, 9), len(solution.contacts))
+        )
     return RigList(rigs=tuple(lines), made=Made("named rigs, solved without friction", {}))

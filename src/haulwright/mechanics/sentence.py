@@ -17,7 +17,9 @@ def sentence(rig: Rig) -> str:
     'The winch line starts at truck, goes round the block on tree, and on to the drum of the winch on truck. The load is truck.'
     """
     told = [_line(rig, line) for line in rig.lines.values() if not line.strap]
-    return " ".join([*told, *_hung(rig), f"The load is {rig.load.name}."])
+    return " ".join(
+        [*told, *_hung(rig), f"The load is {rig.load.name}{', and free' if rig.free_load else ''}."]
+    )
 
 
 def _hung(rig: Rig) -> Iterator[str]:
@@ -32,7 +34,8 @@ def _hung(rig: Rig) -> Iterator[str]:
 
 
 def _line(rig: Rig, line: Line) -> str:
-    words = [f"{_line_name(line.name)} starts at {_end(rig, line.points[0])}"]
+    start = f"the small step of {_winch(rig, line)}" if line.step else _end(rig, line.points[0])
+    words = [f"{_line_name(line.name)} starts at {start}"]
     seen: set[str] = set()
     for i in line.contacts:
         point = line.points[i]
@@ -43,16 +46,18 @@ def _line(rig: Rig, line: Line) -> str:
         )
     last = line.points[-1]
     if line.drum:
-        words.append(
-            f"and on to the drum of the winch on {last.body}"
-            if line.contacts
-            else f"and runs straight to the drum of the winch on {last.body}"
-        )
+        drum = "large step" if line.step else "drum"
+        words.append(f"and {'on' if line.contacts else 'runs straight'} to the {drum} of {_winch(rig, line)}")
     else:
         words.append(f"and is made fast to {_end(rig, last)}")
         if line.length_m is not None:
             words.append(f"{line.length_m:.1f} m in all")
     return ", ".join(words) + "."
+
+
+def _winch(rig: Rig, line: Line) -> str:
+    body = line.points[-1].body
+    return f"{line.drum} on {body}" if rig.several else f"the winch on {body}"
 
 
 def _line_name(name: str) -> str:
@@ -64,7 +69,13 @@ def _end(rig: Rig, point: Point) -> str:
         return f"the becket of {point.block} on {point.body}"
     if point.eye:
         return f"the eye {point.eye} of {point.body}"
-    return f"the floating block {point.body}" if rig.bodies[point.body].role == FLOATING else point.body
+    return _floating(rig, point.body) if rig.bodies[point.body].role == FLOATING else point.body
+
+
+def _floating(rig: Rig, body: str) -> str:
+    """Return a block that is no part of another body: on straps, or floating on its lines."""
+    straps = sum(line.strap and line.points[-1].body == body for line in rig.lines.values())
+    return f"the block {body}, on its strap{'s' * (straps > 1)}" if straps else f"the floating block {body}"
 
 
 def _block(rig: Rig, point: Point, again: bool) -> str:
@@ -72,7 +83,7 @@ def _block(rig: Rig, point: Point, again: bool) -> str:
     if again:
         return f"{point.block}"
     if role == FLOATING:
-        return f"the floating block {point.block}"
+        return _floating(rig, point.body)
     if point.block in (point.body, None):
         return f"the block on {point.body}"
     if (point.block or "").startswith(f"{point.body} "):

@@ -332,7 +332,7 @@ class Capstan:
     @property
     def words(self) -> str:
         """The law in words."""
-        extra = f", {self.turns} extra turn(s)" if self.turns else ""
+        extra = f", {self.turns:g} extra turn(s)" if self.turns else ""
         return f"capstan law, mu {self.mu:.5g}{extra}"
 
     def ratio(self, wrap_rad: float) -> float:
@@ -439,7 +439,9 @@ def law_from(spec: dict[str, object], where: str = "sheaves") -> Law:
     name = str(spec.get("law", "by-wrap" if "k" in spec else "efficiency" if "e" in spec else ""))
     if name not in laws:
         raise RigRefusal(
-            "INPUT", f"{where}: law {name!r} is not known. Give one of {', '.join(laws)}.", (where,)
+            "INPUT",
+            f"{where}: law {name!r} is not known. Give one of {', '.join(laws)}, published.",
+            (where,),
         )
     kind, needed, optional = laws[name]
     given = {key: value for key, value in spec.items() if key != "law"}

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from haulwright.mechanics.rig import Rig
+from haulwright.mechanics.rig import Rig, Wanted
 from haulwright.mechanics.solution import RigSolution
 from haulwright.mechanics.statics import Ratio, solve_rig
+from haulwright.mechanics.stepped import stepped_lines
+from haulwright.mechanics.uncertain import at_upper
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.quantities.units import show
@@ -29,7 +31,8 @@ def with_and_without_friction(
     ratio : float, Measured, mapping block -> either, or None
         As :func:`haulwright.mechanics.statics.solve_rig` takes it.
     load_N, effort_N : float or None
-        Resistance of the load, or tension at the drum [N]; not both.
+        Resistance of the load, or tension at the drum [N]; not both. With several winches ``effort_N`` is the pull of each,
+        all at once, and the load is held fast by whatever that takes.
 
     Returns
     -------
@@ -47,10 +50,11 @@ def with_and_without_friction(
     >>> [round(one.bodies["X"].load_N) for one in both]
     [2000, 1716]
     """
+    rig = replace(rig, wanted=Wanted(), gaps=())  # clearances are no matter of stall
     free = replace(rig, blocks={name: replace(block, seized=False) for name, block in rig.blocks.items()})
     return (
         solve_rig(free, 1.0, load_N=load_N, effort_N=effort_N),
-        solve_rig(rig, _upper(ratio), load_N=load_N, effort_N=effort_N),
+        solve_rig(at_upper(rig), _upper(ratio), load_N=load_N, effort_N=effort_N),
     )
 
 
@@ -73,11 +77,27 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Rig)
         For the ratings of its blocks and ropes.
     """
     pull_N = next(iter(at_stall[0].effort_N.values()))
+    drums = tuple(solution.effort_N)
     loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
-    words = show(pull_N, "kN") + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
+    each = f" (each of {', '.join(drums)}, all at once; one alone can load a piece they pull apart more)"
+    words = (
+        show(pull_N, "kN")
+        + each * (len(drums) > 1)
+        + _of_steps(at_stall, rig)
+        + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
+    )
     caution = Code.STALL.notice(tuple(loads), stall=words)
     found = [*_over_rating(at_stall, rig), *_too_weak(solution, pull_N), caution]
     return replace(solution, notices=(*solution.notices, *found))
+
+
+def _of_steps(at_stall: Sequence[RigSolution], rig: Rig) -> str:
+    """Return what the line on a stepped drum carries at stall, which is more than the winch's pull."""
+    told = ""
+    for line in stepped_lines(rig):
+        most = max(part.tension_N for one in at_stall for part in one.lines[line.name].parts)
+        told += f" at its large radius, with {show(most, 'kN')} in {line.name}"
+    return told
 
 
 def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
@@ -102,8 +122,15 @@ def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
 
 
 def _too_weak(solution: RigSolution, pull_N: float) -> list[Notice]:
-    expected_N = next(iter(solution.effort_N.values()))
-    if pull_N >= expected_N or any(notice.code == Code.UNIT_LOAD.name for notice in solution.notices):
+    if any(notice.code == Code.UNIT_LOAD.name for notice in solution.notices):
         return []
-    text = f"The winch stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: it will not move."
-    return [Code.OUT_OF_RANGE.notice(("winch",), text=text)]
+    found = []
+    for drum, expected_N in solution.effort_N.items():
+        if pull_N < expected_N:
+            name = "The winch" if len(solution.effort_N) == 1 else drum
+            text = (
+                f"{name} stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: "
+                "it will not move."
+            )
+            found.append(Code.OUT_OF_RANGE.notice((drum,), text=text))
+    return found

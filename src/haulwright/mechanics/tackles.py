@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from haulwright.errors import RigRefusal
+from haulwright.mechanics.names import nearest
 from haulwright.mechanics.notation import parse_notation
-from haulwright.mechanics.rig import Rig, nearest
+from haulwright.mechanics.rig import Rig
 
 ON, OFF = "on-load", "off-load"
 

@@ -11,9 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.batch.emit import LineBalance, emit
+from haulwright.mechanics.checks import check
 from haulwright.mechanics.geometry import courses
 from haulwright.mechanics.motion import find_motion, length_rates
-from haulwright.mechanics.rig import Rig, check
+from haulwright.mechanics.rig import Rig
+from haulwright.mechanics.stepped import refuse_stepped
 from haulwright.mechanics.tension import TAUT, Moving, tensions, uniform_ratio
 
 CHUNK = 16384  # samples: the arrays on the way stay in the cache next to the core
@@ -199,6 +201,7 @@ def compile_rig(rig: Rig) -> Program:
             (rig.name,),
         )
     check(rig)
+    refuse_stepped(rig, "in compiled rigs")
     course_of = courses(rig)
     moving = Moving(rig, course_of, find_motion(rig, course_of))
     tensions(moving, uniform_ratio(moving, 1.0), 1.0)  # refuses a rig that is slack without friction

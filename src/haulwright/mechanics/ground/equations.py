@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from haulwright.mechanics.geometry import add, dot, times, wrap_between
+from haulwright.mechanics.ground.elastic import add_length
 from haulwright.mechanics.ground.net import Moves, Net, NetLine, steps
 from haulwright.mechanics.rig import Vec
 from haulwright.mechanics.sheave import Law
@@ -33,11 +34,11 @@ class Friction:
 
 @dataclass(frozen=True)
 class Equations:
-    """Residuals at a state, their derivative by every unknown, and by the travel of the load."""
+    """Residuals at a state, their derivative by every unknown, and by the travel of the load in each of its directions."""
 
     residual: list[float]
     jacobian: list[list[float]]
-    by_travel: list[float]
+    by_travel: list[list[float]]
 
 
 def frictionless(net: Net) -> Friction:
@@ -61,15 +62,17 @@ def assemble(net: Net, where: Sequence[Vec], bases: Sequence[float], friction: F
     -------
     Equations
     """
-    n, balances = net.size, net.coordinates + 1
-    rows = [[0.0] * (n + 1) for _ in range(n)]
+    n, balances = net.size, net.coordinates + (0 if net.held else net.ways)
+    rows = [[0.0] * (n + net.ways) for _ in range(n)]
     residual = [0.0] * n
-    residual[net.coordinates] = -1.0
-    length_row = balances
+    if not net.held:
+        residual[net.coordinates : balances] = [-dot(net.rig.along, axis) for axis in net.rig.load_axes]
+    length_row, pull_row = balances, balances + len(net.fixed)
     for r, line in enumerate(net.lines):
         parts = steps(line, where)
         turned = [_turn(net, line, i, u, length) for i, (u, length) in enumerate(parts)]
-        for i, (growth, slope) in enumerate(_growth(line, parts, turned, friction, r)):
+        grown = _growth(line, parts, turned, friction, r)
+        for i, (growth, slope) in enumerate(grown):
             u = parts[i][0]
             pull = {c: times(d, bases[r] * growth) for c, d in turned[i].items()}
             for c, x in slope.items():
@@ -78,13 +81,17 @@ def assemble(net: Net, where: Sequence[Vec], bases: Sequence[float], friction: F
             for (body, _), sign in ((line.points[i], 1.0), (line.points[i + 1], -1.0)):
                 _add_pull(net, net.moves[body], sign, times(u, bases[r] * growth), pull, rows, residual)
         if line.length is not None:
-            residual[length_row] = sum(length for _, length in parts) - line.length
-            for i, (u, _) in enumerate(parts):
-                for (body, _), sign in ((line.points[i], -1.0), (line.points[i + 1], 1.0)):
-                    for c, axis in net.moves[body]:
-                        rows[length_row][c] += sign * dot(u, axis)
+            residual[length_row] = add_length(net, r, parts, grown, bases[r], rows[length_row])
             length_row += 1
-    return Equations(residual, [row[:n] for row in rows], [row[n] for row in rows])
+        if line.pull is not None:
+            growth, slope = grown[-1]
+            residual[pull_row] = bases[r] * growth - line.pull
+            rows[pull_row][net.coordinates + r] = growth
+            for c, x in slope.items():
+                rows[pull_row][c] += bases[r] * growth * x
+            pull_row += 1
+    travels = [[row[n + k] for row in rows] for k in range(net.ways)]
+    return Equations(residual, [row[:n] for row in rows], travels)
 
 
 def _add_pull(
@@ -98,9 +105,9 @@ def _add_pull(
 ) -> None:
     """Add the force of one part on one of its bodies to the balance rows of that body."""
     for column, axis in moves:
-        row = min(
-            column, net.coordinates
-        )  # the load's column is the last of all, its balance the last balance
+        row = net.row_of(column)
+        if row is None:
+            continue
         residual[row] += sign * dot(force, axis)
         target = rows[row]
         for c, d in slopes.items():

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from haulwright.mechanics import winches
+from haulwright.mechanics.geometry import dot
 from haulwright.mechanics.ground import newton, refusals
 from haulwright.mechanics.ground.equations import Friction, frictionless, part_tensions
 from haulwright.mechanics.ground.net import Net, NetLine
@@ -21,6 +23,7 @@ from haulwright.mechanics.sheave import Law
 
 PASSES = 10
 SLACKENED = 0.01  # of its tension without friction
+HARDLY_ANY = 1e-4  # of the resistance: a line with so little is slack whatever it had without friction
 STAGES = 8  # friction comes on in so many steps where all at once leads nowhere
 Laws = Mapping[str, Law | None]
 Signs = tuple[tuple[float, ...], ...]
@@ -58,17 +61,21 @@ def ideal(net: Net) -> Hauled:
 
     Notes
     -----
-    The energy of the frictionless rig is convex, so the place at which every line pulls is the only one: it does not
-    matter whether the search from the places given or the relaxation found it.
+    With one winch and a guided load the energy of the frictionless rig is convex, so the place at which every line pulls
+    is the only one: it does not matter whether the search from the places given or the relaxation found it. Otherwise
+    the relaxation, with every winch line pulled alike, is a second place to search from and no more.
     """
     none, where = frictionless(net), net.start
     bases = first_tensions(net, where)
     state = newton.balance(net, where, bases, none)
-    if state is None or state.slides or not state.taut:
+    if state is None or not _holds(state):
         relaxed = relax(net, net.start)
         where = relaxed.where
-        refusals.check_relaxed(net, relaxed)
-        bases = tuple(t / relaxed.pull for t in relaxed.tensions)
+        if net.one_hauls:
+            refusals.check_relaxed(net, relaxed)
+            bases = tuple(t / relaxed.pull for t in relaxed.tensions)
+        else:
+            bases = first_tensions(net, where)
         state = newton.balance(net, where, bases, none)
     if state is None:
         refusals.check_apart(net, where)
@@ -82,6 +89,9 @@ def ideal(net: Net) -> Hauled:
     path = path_at(net, state)
     if path is None:
         raise refusals.under_refusal(newton.loose_bodies(net, state))
+    if not net.one_hauls:
+        rates = [q[-1] for q, line in zip(path.flows, net.lines, strict=True) if line.drum]
+        winches.check_goes(net.rig, path.velocities[len(net.free)], rates)
     return Hauled(state, path, none.powers)
 
 
@@ -113,7 +123,11 @@ def haul(net: Net, laws: Laws, frictionless_place: Hauled, share: float = 1.0, b
     for _ in range(PASSES):
         state = _with_friction(net, found.state, frictionless_place.state, laws, signs, share)
         path = path_at(net, state)
-        if path is None or path.taken_in <= 0.0:
+        if (
+            path is None
+            or path.taken_in <= 0.0
+            or dot(path.velocities[len(net.free)], net.rig.direction) < 0.0
+        ):
             raise Unsettled
         now = _held(path.signs(back), stuck)
         if now == signs:
@@ -162,13 +176,14 @@ def _holds(state: State) -> bool:
 
 
 def _slack(net: Net, state: State) -> list[NetLine]:
-    return [line for line, t in zip(net.lines, state.bases, strict=True) if t < newton.SLACK]
+    both = zip(net.lines, state.bases, strict=True)
+    return [line for line, t in both if t < newton.SLACK and line.EA is None]
 
 
 def slackened(net: Net, found: Hauled, bare: Hauled) -> list[NetLine]:
     """Return the lines that friction has all but slackened."""
     both = zip(net.lines, found.state.bases, bare.state.bases, strict=True)
-    return [line for line, t, free in both if t < SLACKENED * free]
+    return [line for line, t, free in both if t < max(SLACKENED * free, HARDLY_ANY) and line.EA is None]
 
 
 def powered(laws: Laws, signs: Signs, share: float = 1.0) -> Friction:

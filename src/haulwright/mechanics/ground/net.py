@@ -6,26 +6,33 @@ All lengths are divided by one length of the rig and all forces by the resistanc
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from haulwright.mechanics.geometry import add, dot, times
-from haulwright.mechanics.rig import Rig, Vec
+from haulwright.mechanics.rig import AXES, Rig, Vec
 
-AXES: tuple[Vec, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 Moves = tuple[tuple[int, Vec], ...]  # columns a body moves with, and the direction of each
 
 
 @dataclass(frozen=True)
 class NetLine:
-    """One line: per point the number of its body and the offset from it; fixed length where there is no drum."""
+    """One line: per point the number of its body and the offset from it; fixed length where there is no drum.
+
+    A line that holds a free load from anchors alone is as long as drawn, since the load stands where it is drawn.
+
+    ``pull`` is the tension at its drum where that is stated, ``EA`` the stiffness of a line that stretches, both as
+    shares of the resistance.
+    """
 
     name: str
     points: tuple[tuple[int, Vec], ...]
     blocks: tuple[str, ...]
     drum: bool
     length: float | None
+    pull: float | None = None
+    EA: float | None = None
 
 
 @dataclass(frozen=True)
@@ -33,7 +40,8 @@ class Net:
     """The numbers of a rig: bodies are the free ones first, then the load, then the anchors.
 
     Unknowns are the coordinates of the free bodies, then one tension for each line. Equations are the balance of every
-    coordinate, then of the load along its direction, then the length of every line without a drum.
+    coordinate, then of the load along its direction (or each axis, where nothing guides it), then the length of every
+    line without a drum, then the stated pulls.
 
     Attributes
     ----------
@@ -47,7 +55,9 @@ class Net:
         Where every body starts.
     lines : tuple of NetLine
     moves : tuple
-        Per body the columns it moves with; the load moves with column ``size``, which is no unknown.
+        Per body the columns it moves with; the load moves with columns ``size`` and on, which are no unknowns.
+    held : bool
+        True where the load is held fast, so that it need not balance, and every winch has its pull.
     """
 
     rig: Rig
@@ -57,6 +67,17 @@ class Net:
     start: tuple[Vec, ...]
     lines: tuple[NetLine, ...]
     moves: tuple[Moves, ...]
+    held: bool = False
+
+    @property
+    def ways(self) -> int:
+        """In how many directions the load can move."""
+        return len(self.rig.load_axes)
+
+    @property
+    def one_hauls(self) -> bool:
+        """Whether there is one winch and a guided load, so that the frictionless place is that of least energy."""
+        return not (self.rig.several or self.rig.free_load)
 
     @property
     def coordinates(self) -> int:
@@ -68,10 +89,21 @@ class Net:
         """Number of unknowns, and of equations."""
         return self.coordinates + len(self.lines)
 
+    def row_of(self, column: int) -> int | None:
+        """Return the balance that belongs to a column of motion; a load held fast has none."""
+        if column < self.coordinates:
+            return column
+        return None if self.held else self.coordinates + column - self.size
+
     @property
     def fixed(self) -> tuple[NetLine, ...]:
         """The lines without a drum: their length is given."""
         return tuple(line for line in self.lines if line.length is not None)
+
+    @property
+    def stays(self) -> tuple[NetLine, ...]:
+        """The lines without a drum that hold a free load from anchors alone: no place hangs on them, only its way."""
+        return tuple(line for line in self.lines if line.length is None and not line.drum)
 
     def moved(self, where: Sequence[Vec], by: Sequence[float], share: float = 1.0) -> list[Vec]:
         """Return places with the free bodies moved by ``share`` of a step in the unknowns."""
@@ -82,8 +114,8 @@ class Net:
         return places
 
 
-def net_of(rig: Rig) -> Net:
-    """Return the numbers of a rig drawn with places.
+def net_of(rig: Rig, pulls: Mapping[str, float] | None = None, held: bool = False) -> Net:
+    """Return the numbers of a rig drawn with places, with the stated pulls by line as shares of the resistance.
 
     Examples
     --------
@@ -99,7 +131,7 @@ def net_of(rig: Rig) -> Net:
         math.dist(rig.place(a), rig.place(b)) for line in rig.lines.values() for a, b in pairwise(line.points)
     ]
     scale = sum(parts) / len(parts)
-    axes = 3 if _in_space(rig) else 2
+    axes = 3 if rig.in_space else 2
     lines = []
     for name, line in rig.lines.items():
         points = tuple(
@@ -107,20 +139,17 @@ def net_of(rig: Rig) -> Net:
             for p in line.points
         )
         drawn = sum(math.dist(rig.place(a), rig.place(b)) for a, b in pairwise(line.points))
-        length = None if line.drum else (drawn if line.length_m is None else line.length_m) / scale
+        stays = rig.free_load and not any(p.body in free for p in line.points)
+        known = drawn if line.length_m is None else line.length_m
+        length = None if line.drum or stays else known / scale
         blocks = tuple(line.points[i].block or "" for i in line.contacts)
-        lines.append(NetLine(name, points, blocks, bool(line.drum), length))
+        pull = (pulls or {}).get(name)
+        lines.append(NetLine(name, points, blocks, bool(line.drum), length, pull))
     size = axes * len(free) + len(lines)
     moves: list[Moves] = [tuple((body * axes + k, AXES[k]) for k in range(axes)) for body in range(len(free))]
-    moves += [((size, rig.direction),), *[()] * len(fixed)]
+    moves += [tuple((size + k, axis) for k, axis in enumerate(rig.load_axes)), *[()] * len(fixed)]
     start = tuple(times(rig.bodies[name].at, 1.0 / scale) for name in names)
-    return Net(rig, scale, axes, free, start, tuple(lines), tuple(moves))
-
-
-def _in_space(rig: Rig) -> bool:
-    heights = [body.at[2] for body in rig.bodies.values()]
-    heights += [eye[2] for body in rig.bodies.values() for eye in body.eyes.values()]
-    return any([*heights, rig.direction[2]])
+    return Net(rig, scale, axes, free, start, tuple(lines), tuple(moves), held)
 
 
 def steps(line: NetLine, where: Sequence[Vec]) -> list[tuple[Vec, float]]:

@@ -19,12 +19,16 @@ LEAST_PIVOT = 1e-7  # below this share of the greatest pivot a block can slide
 
 @dataclass(frozen=True)
 class State:
-    """A balanced place: where every body is, the tension of each line's first part, and the equations there."""
+    """A balanced place: where every body is, the tension of each line's first part, and the equations there.
+
+    ``gives`` tells which lines stretch; whether those hang slack is judged when all friction is in.
+    """
 
     where: tuple[Vec, ...]
     bases: tuple[float, ...]
     equations: Equations
     pivot: float
+    gives: tuple[bool, ...]
 
     @property
     def slides(self) -> bool:
@@ -33,8 +37,8 @@ class State:
 
     @property
     def taut(self) -> bool:
-        """Whether every line pulls."""
-        return min(self.bases) >= SLACK
+        """Whether every line pulls that does not stretch."""
+        return all(t >= SLACK or gives for t, gives in zip(self.bases, self.gives, strict=True))
 
 
 def balance(net: Net, where: Sequence[Vec], bases: Sequence[float], friction: Friction) -> State | None:
@@ -73,13 +77,17 @@ def balance(net: Net, where: Sequence[Vec], bases: Sequence[float], friction: Fr
         places, tensions, now, worst = there, pulls, then, _worst(then)
     if not worst < GOOD:
         return None
-    return State(tuple(places), tuple(tensions), now, pivot)
+    return State(tuple(places), tuple(tensions), now, pivot, _gives(net))
 
 
 def look(net: Net, where: Sequence[Vec], bases: Sequence[float], friction: Friction) -> State:
     """Return the equations at a place that need not balance, with how nearly singular they are."""
     now = assemble(net, where, bases, friction)
-    return State(tuple(where), tuple(bases), now, linear.solve_many(now.jacobian, [])[1])
+    return State(tuple(where), tuple(bases), now, linear.solve_many(now.jacobian, [])[1], _gives(net))
+
+
+def _gives(net: Net) -> tuple[bool, ...]:
+    return tuple(line.EA is not None for line in net.lines)
 
 
 def _worst(equations: Equations) -> float:

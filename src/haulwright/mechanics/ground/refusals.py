@@ -7,15 +7,16 @@ from collections.abc import Sequence
 from itertools import combinations, pairwise
 
 from haulwright.errors import RigRefusal
-from haulwright.mechanics import linear
+from haulwright.mechanics import linear, winch_speeds, winch_stated, winches
 from haulwright.mechanics.geometry import add, dot
-from haulwright.mechanics.ground.net import Net, NetLine, steps
+from haulwright.mechanics.ground.net import Net, NetLine, length_of, steps
 from haulwright.mechanics.ground.newton import SLACK
 from haulwright.mechanics.ground.relax import Relaxed
-from haulwright.mechanics.rig import FLOATING, Rig, Vec
+from haulwright.mechanics.rig import FLOATING, Rig, Rope, Vec
 
 MEET = 1e-2  # of the mean part: a part so short means that its ends meet
 NEVER = 1e-6  # pull on the load, as a share of the effort, that counts as none
+OFF_M = 0.01  # a line may be this far off what its drawn ends need
 
 
 def check_places(rig: Rig) -> None:
@@ -78,6 +79,15 @@ def check_lengths(net: Net) -> None:
         NO_EQUILIBRIUM with the lengths.
     """
     first_fixed, m = len(net.free), net.scale_m
+    for line in net.stays:
+        stated, drawn = net.rig.lines[line.name].length_m, length_of(line, net.start) * m
+        if stated is not None and abs(stated - drawn) > OFF_M:
+            raise RigRefusal(
+                "INPUT",
+                f"{line.name} is {stated:.2f} m long, but {net.rig.load.name} stands where it needs {drawn:.2f} m: draw the "
+                "load where the line lets it, or leave its length out.",
+                (line.name,),
+            )
     for line in net.fixed:
         fixed = [add(net.start[b], offset) for b, offset in line.points if b >= first_fixed]
         if len(fixed) == len(line.points):
@@ -116,8 +126,48 @@ def _too_short(words: str, lengths: str, apart_m: float, where: tuple[str, ...])
     )
 
 
-def check_count(net: Net) -> None:
-    """Refuse a rig tied by more lines of fixed length than its blocks have freedoms for.
+def check_winch_count(net: Net) -> None:
+    """Refuse winches without a stated pull that are not one for each freedom of the load.
+
+    Raises
+    ------
+    RigRefusal
+        REDUNDANT or UNDER.
+
+    Notes
+    -----
+    Free coordinates + lines = balances + lines without a drum + stated pulls holds exactly then; lines that hold a free
+    load from anchors alone (stays) are counted with the winches, as they hold a way each and set no place.
+    """
+    drums, load = winch_stated.hauling(net.rig), net.rig.load.name
+    stays = tuple(line.name for line in net.stays)
+    extra = len(drums) + len(stays) - net.ways
+    if len(stays) >= net.ways:
+        raise RigRefusal(
+            "LOCKED", f"The lines tie {load} solid: {', '.join(stays)}; the winch cannot take in line.", stays
+        )
+    if extra > 0 and not stays:
+        raise winch_speeds.too_many_winches(net.rig, extra, {})
+    if extra > 0:
+        raise RigRefusal(
+            "REDUNDANT",
+            f"{extra} line(s) more than needed: {', '.join((*stays, *drums))} hold {load}, free to go {net.ways} ways, and "
+            "their shares depend on stretch. Take one out, or state the line_pull of a winch.",
+            (*stays, *drums),
+        )
+    if extra < 0:
+        count = len(stays) + len(drums)
+        raise RigRefusal(
+            "UNDER",
+            f"{load} can move while the winches stand still: it is free to go {net.ways} ways, and "
+            f"{' and '.join((*stays, *drums))} hold{'s' * (count == 1)} it {count} way{'s' * (count > 1)}; a line with a "
+            "stated pull does not hold. Give a winch or a strap for each way, or leave out free:.",
+            (load, *stays, *drums),
+        )
+
+
+def check_count(net: Net) -> tuple[str, ...]:
+    """Refuse a rig tied by more lines of fixed length than its blocks have freedoms for; return those that share.
 
     Raises
     ------
@@ -126,9 +176,9 @@ def check_count(net: Net) -> None:
 
     Notes
     -----
-    Free coordinates + lines = freedoms + lines without a drum holds for every rig with one winch and a guided load;
-    what can fail is the independence of the fixed lengths. It is looked for at places shaken a little, lest blocks
-    drawn in line with their legs pass for tied.
+    :func:`check_winch_count` has made sure that there are as many equations as unknowns; what can fail is the independence
+    of the fixed lengths. It is looked for at places shaken a little, lest blocks drawn in line with their legs pass for
+    tied.
     """
     shaken = [
         add(
@@ -141,40 +191,47 @@ def check_count(net: Net) -> None:
         for i, at in enumerate(net.start)
     ]
     rows = [_rates(net, line, shaken) for line in net.fixed]
-    if linear.rank([row[:-1] for row in rows]) == len(rows):
-        return
-    drum = next(_rates(net, line, shaken) for line in net.lines if line.drum)
+    own = net.coordinates
+    if linear.rank([row[:own] for row in rows]) == len(rows):
+        return ()
+    drums = [_rates(net, line, shaken) for line in net.lines if line.drum]
     free = linear.null_vectors(rows)
     names = tuple(line.name for line in net.fixed)
-    if not any(abs(sum(a * b for a, b in zip(drum, v, strict=True))) > 1e-9 for v in free):
+    if not any(abs(winches.dot_row(drum, v)) > 1e-9 for v in free for drum in drums):
         raise RigRefusal(
             "LOCKED",
             f"The lines tie the rig solid: {', '.join(names)}; the winch cannot take in line.",
             names,
         )
     load = net.rig.load.name
-    if not any(abs(v[-1]) > 1e-9 for v in free):
+    if not any(abs(x) > 1e-9 for v in free for x in v[own:]):
         raise RigRefusal(
             "LOAD_STILL",
             f"Hauling does not move the load {load}; only {', '.join(net.free)} moves. Take away what ties the load.",
             (load,),
         )
-    extra = len(rows) - linear.rank([row[:-1] for row in rows])
-    raise RigRefusal(
-        "REDUNDANT",
-        f"{extra} line(s) more than needed among {', '.join(names)}; shares depend on stretch. Take one line out "
-        "(this version does not compute stretch).",
-        names,
-    )
+    fixed = [row[:own] for row in rows]
+    ties = linear.null_vectors([list(column) for column in zip(*fixed, strict=True)])
+    sharing = tuple(n for i, n in enumerate(names) if any(abs(v[i]) > 1e-9 for v in ties))
+    lacking = [n for n in sharing if (net.rig.lines[n].rope or Rope()).EA_N is None]
+    if lacking:
+        raise RigRefusal(
+            "REDUNDANT",
+            f"{len(ties)} line(s) more than needed among {', '.join(sharing)}; shares depend on stretch. Take one line out, "
+            f"or give EA for {', '.join(lacking)}.",
+            sharing,
+        )
+    return sharing
 
 
 def _rates(net: Net, line: NetLine, where: Sequence[Vec]) -> list[float]:
-    """Return the slope of a line's length by every coordinate and, last, by the travel of the load."""
-    row = [0.0] * (net.coordinates + 1)
+    """Return the slope of a line's length by every coordinate and, last, by every way the load can travel."""
+    row = [0.0] * (net.coordinates + net.ways)
     for i, (u, _) in enumerate(steps(line, where)):
         for (body, _), sign in ((line.points[i], -1.0), (line.points[i + 1], 1.0)):
             for column, axis in net.moves[body]:
-                row[min(column, net.coordinates)] += sign * dot(u, axis)
+                way = column if column < net.coordinates else net.coordinates + column - net.size
+                row[way] += sign * dot(u, axis)
     return row
 
 
@@ -205,7 +262,8 @@ def check_relaxed(net: Net, found: Relaxed) -> None:
             "other side.",
             (load,),
         )
-    slack = [line for line, t in zip(net.lines, found.tensions, strict=True) if t < SLACK * found.pull]
+    both = zip(net.lines, found.tensions, strict=True)
+    slack = [line for line, t in both if t < SLACK * found.pull and line.EA is None]
     if slack:
         raise slack_refusal(net, slack)
 

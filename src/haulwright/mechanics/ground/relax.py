@@ -2,11 +2,14 @@
 
 The energy ``length of the winch line + sum of K/2 (stretch beyond the given length)²`` is convex in the places of the
 blocks, so its least value is found from anywhere, and it tells slack lines and legs that cannot meet. The stretch left
-over goes as 1/K; Newton's method on the exact equations starts from here.
+over goes as 1/K; Newton's method on the exact equations starts from here. Where two blocks meet a length has a kink, in
+which a search that goes downhill stays although the least value lies beside it: lengths are first taken as
+``sqrt(l² + blur²)``, which is as convex and has none, and the blur then goes to nothing.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,8 +18,14 @@ from haulwright.mechanics.geometry import add, dot, times
 from haulwright.mechanics.ground.net import Net, NetLine, length_of, steps
 from haulwright.mechanics.rig import Vec
 
-STIFF = (1e2, 1e4, 1e6)
+STIFF = 1e6
+STAGES = ((1e2, 1e-1), (1e4, 1e-2), (STIFF, 1e-3), (STIFF, 1e-5), (STIFF, 1e-8))  # stiffness and blur
 PASSES = 80
+AGAIN = 4  # passes in which the stiffness of lines that stretch and the pull on the load come to agree
+NEVER = 1e-6  # pull on the load that counts as none
+FURTHEST = (
+    0.5  # a step goes, of the mean part: beyond a line that hangs slack nothing tells how far it should be
+)
 RIDGE = 1e-6  # keeps the step finite where a block can slide freely
 
 
@@ -35,16 +44,29 @@ class Relaxed:
 
 def relax(net: Net, where: Sequence[Vec]) -> Relaxed:
     """Return the frictionless places of least energy, whatever the start."""
-    places = list(where)
-    for stiffness in STIFF:
-        places = _least(net, places, stiffness)
-    excess = tuple(
-        0.0 if line.length is None else length_of(line, places) - line.length for line in net.lines
+    places, pull = list(where), 1.0
+    again = STAGES[-1:] * AGAIN if any(line.EA for line in net.lines) else ()
+    for stiffness, blur in (*STAGES, *again):
+        springs = _springs(net, stiffness, pull)
+        places = _least(net, places, springs, blur)
+        beyond = [0.0 if line.length is None else length_of(line, places) - line.length for line in net.lines]
+        tensions = tuple(
+            1.0 if line.drum else k * max(x, 0.0)
+            for line, k, x in zip(net.lines, springs, beyond, strict=True)
+        )
+        pull = _pull(net, places, tensions)
+    excess = tuple(x if line.EA is None else 0.0 for line, x in zip(net.lines, beyond, strict=True))
+    return Relaxed(tuple(places), tensions, pull, excess)
+
+
+def _springs(net: Net, stiffness: float, pull: float) -> tuple[float, ...]:
+    """Return the stiffness of every line for a pull of 1 at the drum; a line that stretches has its own."""
+    return tuple(
+        stiffness
+        if line.EA is None or not line.length
+        else min(stiffness, line.EA * max(pull, NEVER) / line.length)
+        for line in net.lines
     )
-    tensions = tuple(
-        1.0 if line.drum else STIFF[-1] * max(x, 0.0) for line, x in zip(net.lines, excess, strict=True)
-    )
-    return Relaxed(tuple(places), tensions, _pull(net, places, tensions), excess)
 
 
 def _pull(net: Net, where: Sequence[Vec], tensions: Sequence[float]) -> float:
@@ -56,21 +78,31 @@ def _pull(net: Net, where: Sequence[Vec], tensions: Sequence[float]) -> float:
     return pull
 
 
-def _least(net: Net, where: list[Vec], stiffness: float) -> list[Vec]:
-    """Minimise the energy at one stiffness: Newton steps, shortened until the energy falls."""
-    energy = _energy(net, where, stiffness)
+def _parts(line: NetLine, where: Sequence[Vec], blur: float) -> list[tuple[Vec, float]]:
+    """Return the slope of every part's blurred length by its end, and that length."""
+    found = []
+    for u, length in steps(line, where):
+        blurred = math.hypot(length, blur)
+        found.append((times(u, length / blurred), blurred))
+    return found
+
+
+def _least(net: Net, where: list[Vec], springs: Sequence[float], blur: float) -> list[Vec]:
+    """Minimise the energy at given stiffnesses: Newton steps, shortened until the energy falls."""
+    energy = _energy(net, where, springs, blur)
     for _ in range(PASSES):
-        gradient, hessian = _derivatives(net, where, stiffness)
-        if max(abs(x) for x in gradient) < 1e-11 * stiffness:
+        gradient, hessian = _derivatives(net, where, springs, blur)
+        if max(abs(x) for x in gradient) < 1e-11 * max(springs):
             break
         solved, _, _ = linear.solve_many(hessian, [[-x for x in gradient]])
         if not solved:
             break
-        step, share = solved[0], 1.0
+        step = solved[0]
+        share = min(1.0, FURTHEST / max(abs(x) for x in step))
         falls = sum(a * b for a, b in zip(gradient, step, strict=True))
-        for _ in range(30):
+        for _ in range(40):
             there = net.moved(where, step, share)
-            then = _energy(net, there, stiffness)
+            then = _energy(net, there, springs, blur)
             if then <= energy + 1e-4 * share * falls:
                 break
             share /= 2.0
@@ -80,21 +112,23 @@ def _least(net: Net, where: list[Vec], stiffness: float) -> list[Vec]:
     return where
 
 
-def _energy(net: Net, where: Sequence[Vec], stiffness: float) -> float:
+def _energy(net: Net, where: Sequence[Vec], springs: Sequence[float], blur: float) -> float:
     total = 0.0
-    for line in net.lines:
-        length = length_of(line, where)
+    for line, stiffness in zip(net.lines, springs, strict=True):
+        length = sum(x for _, x in _parts(line, where, blur))
         total += length if line.length is None else 0.5 * stiffness * max(length - line.length, 0.0) ** 2
     return total
 
 
-def _derivatives(net: Net, where: Sequence[Vec], stiffness: float) -> tuple[list[float], list[list[float]]]:
+def _derivatives(
+    net: Net, where: Sequence[Vec], springs: Sequence[float], blur: float
+) -> tuple[list[float], list[list[float]]]:
     """Return gradient and matrix of second derivatives of the energy by the coordinates."""
     n = net.coordinates
     gradient = [0.0] * n
     hessian = [[RIDGE * (a == b) for b in range(n)] for a in range(n)]
-    for line in net.lines:
-        parts = steps(line, where)
+    for line, stiffness in zip(net.lines, springs, strict=True):
+        parts = _parts(line, where, blur)
         stretch = 0.0 if line.length is None else max(sum(x for _, x in parts) - line.length, 0.0)
         tension = 1.0 if line.length is None else stiffness * stretch
         if tension == 0.0:
@@ -124,6 +158,6 @@ def _add_parts(
         for c, axis, _ in across:
             slope[c] = slope.get(c, 0.0) + dot(u, axis)
         for a, _, x in across:
-            for b, _, y in across:
-                hessian[a][b] += tension * dot(x, y) / max(length, 1e-9)
+            for b, axis, _ in across:
+                hessian[a][b] += tension * dot(x, axis) / length
     return slope

@@ -15,11 +15,15 @@ LEAST = 0.05  # no line starts with less than this share of the resistance
 def first_tensions(net: Net, where: Sequence[Vec]) -> tuple[float, ...]:
     """Return positive base tensions that balance the bodies at given places in the sense of least squares."""
     lines = len(net.lines)
-    balances = net.coordinates + 1
-    matrix = assemble(net, where, (1.0,) * lines, frictionless(net)).jacobian[:balances]
-    columns = [[row[net.coordinates + r] for row in matrix] for r in range(lines)]
+    now = assemble(net, where, (1.0,) * lines, frictionless(net))
+    lengths = net.coordinates + (0 if net.held else net.ways)
+    kept = [i for i in range(net.size) if not lengths <= i < lengths + len(net.fixed)]
+    matrix = [now.jacobian[i][net.coordinates :] for i in kept]
+    wanted = [sum(row) - now.residual[i] for i, row in zip(kept, matrix, strict=True)]
+    columns = [[row[r] for row in matrix] for r in range(lines)]
     normal = [[sum(a * b for a, b in zip(x, y, strict=True)) for y in columns] for x in columns]
     for r in range(lines):
         normal[r][r] += 1e-6
-    found, _, _ = linear.solve_many(normal, [[x[net.coordinates] for x in columns]])
+    sides = [sum(a * b for a, b in zip(x, wanted, strict=True)) for x in columns]
+    found, _, _ = linear.solve_many(normal, [sides])
     return tuple(max(t, LEAST) for t in found[0]) if found else (1.0,) * lines

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from haulwright.mechanics import winch_stated
 from haulwright.mechanics.geometry import wrap_between
 from haulwright.mechanics.ground.haul import Hauled, Laws, metres, with_sign
 from haulwright.mechanics.ground.net import Net, steps
@@ -22,7 +23,8 @@ class Band:
     """Where a block that hardly runs may rest.
 
     ``at_m`` and ``effort`` give both ends, with the friction of the contact fully one way and the other; ``greatest`` is
-    the greatest tension of the line at either end. Effort and tension are shares of the resistance.
+    the greatest tension of the line at either end. Effort (at ``drum``, the first whose pull is not stated) and tension
+    are shares of the resistance.
     """
 
     block: str
@@ -30,6 +32,7 @@ class Band:
     at_m: tuple[Vec, Vec]
     effort: tuple[float, float]
     greatest: float
+    drum: str
 
 
 def bands(net: Net, laws: Laws, found: Hauled) -> tuple[Band, ...]:
@@ -58,7 +61,8 @@ def _band(net: Net, laws: Laws, found: Hauled, contact: tuple[int, int]) -> Band
     if len(ends) < 2:
         return None
     body = line.points[j + 1][0]
-    drum = next(i for i, one in enumerate(net.lines) if one.drum)
+    hauls = winch_stated.hauling(net.rig)[0]
+    drum = next(i for i, one in enumerate(net.lines) if one.name == net.rig.drums[hauls].name)
     (one, pulls), (other, pulls_there) = ends
     return Band(
         block=line.blocks[j],
@@ -66,6 +70,7 @@ def _band(net: Net, laws: Laws, found: Hauled, contact: tuple[int, int]) -> Band
         at_m=(metres(net, one.where)[body], metres(net, other.where)[body]),
         effort=(pulls[drum][-1], pulls_there[drum][-1]),
         greatest=max(*pulls[r], *pulls_there[r]),
+        drum=hauls,
     )
 
 
