@@ -22,6 +22,7 @@ class Tightness:
     part: float
 
 
+KEYED_MARGIN = 34.0  # where every figure stands in the key below, numbers alone need room beside the parts
 TIGHTNESS = (
     Tightness(1.0, 1.0, 1.0, 0.5, 1.0),
     Tightness(1.0, 0.66, 1.0, 0.4, 0.9),
@@ -34,8 +35,9 @@ TIGHTNESS = (
 class Arrangement:
     """Bodies and stops of one rig in u (along the pull) and v (across it)."""
 
-    def __init__(self, scheme: Scheme, size: Size, roomy: float) -> None:
+    def __init__(self, scheme: Scheme, size: Size, roomy: float, keyed: bool = False) -> None:
         self.scheme, self.size = scheme, size
+        self.margin = KEYED_MARGIN if keyed else size.margin
         self.stops = [stop for line in scheme.lines for stop in line.stops]
         self.scale = strand_scale(scheme.greatest, size.sheath)
         self.spans = [span for line in scheme.lines for span in self._line_spans(line)]
@@ -66,7 +68,7 @@ class Arrangement:
         widest = max(self.lanes)
         if not self.size.upright or widest == 0.0:
             return self.size.gap * roomy
-        room = self.size.width - 2.0 * (self.size.edge + self.size.margin)
+        room = self.size.width - 2.0 * (self.size.edge + self.margin)
         gap = min(self.size.gap, room / widest)
         if gap < self.size.gap_least:
             raise RigRefusal(

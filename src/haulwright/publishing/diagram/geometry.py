@@ -85,6 +85,8 @@ def _arc(knot: Knot, start: XY, end: XY, t1: float, t2: float) -> list[Vertex]:
     a1 = math.atan2(start[1] - knot.y, start[0] - knot.x)
     a2 = math.atan2(end[1] - knot.y, end[0] - knot.x)
     sweep = ((a2 - a1) * knot.turn) % (2.0 * math.pi)
+    if sweep > 6.0:  # straight through: the two tangent points are one but for rounding
+        return []
     steps = max(2, round(sweep / math.radians(6.0)))
     points = []
     for j in range(1, steps):
@@ -94,6 +96,31 @@ def _arc(knot: Knot, start: XY, end: XY, t1: float, t2: float) -> list[Vertex]:
         dx, dy = -math.sin(a) * knot.turn, math.cos(a) * knot.turn
         points.append(Vertex(x, y, dx, dy, t1 + (t2 - t1) * share))
     return points
+
+
+def turned_back(line: Sequence[Vertex]) -> list[Vertex]:
+    """Return a centre line from its other end."""
+    return [Vertex(v.x, v.y, -v.dx, -v.dy, v.tension_N) for v in reversed(line)]
+
+
+def towards(start: XY, end: XY, length: float) -> XY:
+    """Return the place a length from a start towards an end [px]."""
+    far = math.dist(start, end) or 1.0
+    return (start[0] + (end[0] - start[0]) * length / far, start[1] + (end[1] - start[1]) * length / far)
+
+
+def inside(before: Knot, bend: Knot, after: Knot) -> tuple[XY, ...]:
+    """Return the ground inside a bend: between its two parts as far as the nearer of their other ends."""
+    a_far, a_near = tangent(before, bend)
+    b_near, b_far = tangent(bend, after)
+    length = min(math.dist(a_far, a_near), math.dist(b_near, b_far))
+    return (a_near, towards(a_near, a_far, length), towards(b_near, b_far, length), b_near)
+
+
+def unit_to(start: XY, end: XY) -> XY:
+    """Return the unit vector from one place to another; (0, 0) where they are one."""
+    far = math.dist(start, end)
+    return ((end[0] - start[0]) / far, (end[1] - start[1]) / far) if far > 1e-9 else (0.0, 0.0)
 
 
 def shortened(line: tuple[XY, XY], by: float) -> tuple[XY, XY]:

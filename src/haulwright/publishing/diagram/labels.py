@@ -68,6 +68,19 @@ def body_name(name: str, role: str) -> str:
     return f"{words} {name}" if len(name.rstrip("0123456789")) == 1 else name
 
 
+def with_height(name: str, height_m: float | None) -> str:
+    """Return a name with its height above the ground of the drawing in words.
+
+    Examples
+    --------
+    >>> with_height("oak", 1.5), with_height("oak", None), with_height("pit", -0.4)
+    ('oak +1.5 m', 'oak', 'pit −0.4 m')
+    """
+    if height_m is None:
+        return name
+    return f"{name} {'−' if round(height_m, 1) < 0 else '+'}{abs(height_m):.1f} m"
+
+
 def block_name(name: str, body: str) -> str:
     """Return a block's name for a label; one named after its body is told apart from it.
 
@@ -80,6 +93,17 @@ def block_name(name: str, body: str) -> str:
         return f"block on {body}"
     number = name.removeprefix(f"{body} ")
     return f"block {number} on {body}" if number.isdigit() else name
+
+
+def block_words(name: str, body: str, *, floating: bool) -> str:
+    """Return a block's name on the ground; one that hangs free has its own.
+
+    Examples
+    --------
+    >>> block_words("corner", "corner", floating=True), block_words("X", "X", floating=False)
+    ('corner', 'block on X')
+    """
+    return body_name(name, "floating") if floating and name == body else block_name(name, body)
 
 
 class Setter:

@@ -1,7 +1,8 @@
 """Which part lies where across the pull: a small exact search over half lanes.
 
 Parallel parts are drawn apart. Parts that overlap along the pull lie at least one lane apart, a part that passes a
-body stays clear of it and of what hangs on it, and parts of one contact lie as close as the rest allows.
+body stays clear of it and of what hangs on it, and parts of one contact lie as close as the rest allows. Only where no
+such arrangement is found may a part pass over the strap of another body.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from haulwright.errors import RigRefusal
 
 _STEPS = (1.0, -1.0, 1.5, -1.5, 2.0, -2.0, 2.5, -2.5, 3.0, -3.0)
 _TRIES = 400_000
+CROSSED = 40.0  # a strap that passes under a part of another body, where nothing else is possible
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,9 @@ def assign_lanes(spans: Sequence[Span], columns: Mapping[str, Column]) -> list[f
     RigRefusal
         ``TOO_COMPLEX`` if no arrangement without a crossing is found.
     """
-    best = _search(tuple(spans), tuple(columns.items()))
+    best = _search(tuple(spans), tuple(columns.items())) or _search(
+        tuple(spans), tuple(columns.items()), False
+    )
     if best is None:
         raise RigRefusal(
             "TOO_COMPLEX",
@@ -61,9 +65,11 @@ def assign_lanes(spans: Sequence[Span], columns: Mapping[str, Column]) -> list[f
 
 
 @lru_cache(maxsize=64)
-def _search(spans: tuple[Span, ...], columns: tuple[tuple[str, Column], ...]) -> tuple[float, ...] | None:
+def _search(
+    spans: tuple[Span, ...], columns: tuple[tuple[str, Column], ...], strict: bool = True
+) -> tuple[float, ...] | None:
     """Search once for a rig: a crowded sheet is laid out several times."""
-    search = _Search(spans, dict(columns))
+    search = _Search(spans, dict(columns), strict)
     search.go([])
     return None if search.best is None else tuple(search.best)
 
@@ -71,8 +77,8 @@ def _search(spans: tuple[Span, ...], columns: tuple[tuple[str, Column], ...]) ->
 class _Search:
     """Branch and bound over the lanes of the parts in their order."""
 
-    def __init__(self, spans: Sequence[Span], columns: Mapping[str, Column]) -> None:
-        self.spans, self.columns = spans, columns
+    def __init__(self, spans: Sequence[Span], columns: Mapping[str, Column], strict: bool) -> None:
+        self.spans, self.columns, self.strict = spans, columns, strict
         self.best: list[float] | None = None
         self.cost = float("inf")
         self.tries = 0
@@ -152,15 +158,18 @@ class _Search:
         self, name: str, column: Column, at: float, held: Sequence[float], lanes: Sequence[float]
     ) -> float:
         low, high = min([at - column.half, *held]), max([at + column.half, *held])
+        crossed = 0.0
         for span, lane in zip(self.spans, lanes, strict=True):
             if span.low < column.station < span.high and name not in span.ends and low < lane < high:
-                return float("inf")
+                if self.strict or at - column.half < lane < at + column.half:
+                    return float("inf")
+                crossed += CROSSED
         others = [
             hub_lane(n, self.spans, lanes, floating=c.floating)
             for n, c in self.columns.items()
             if n != name and c.station == column.station
         ]
-        return float("inf") if any(abs(at - other) < 2.0 * column.half for other in others) else 0.0
+        return float("inf") if any(abs(at - other) < 2.0 * column.half for other in others) else crossed
 
 
 def _bend(spans: Sequence[Span], k: int, columns: Mapping[str, Column]) -> tuple[int, float, float] | None:

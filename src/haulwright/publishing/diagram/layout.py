@@ -6,13 +6,13 @@ import math
 
 from haulwright.publishing.diagram.arrangement import Arrangement
 from haulwright.publishing.diagram.boxes import Box
-from haulwright.publishing.diagram.geometry import XY, Knot, centre_line, tangent
+from haulwright.publishing.diagram.geometry import XY, Knot, centre_line, inside, towards
 from haulwright.publishing.diagram.plan import EYE, Arrow, Hub, PlacedBlock, Plan, Strand
 from haulwright.publishing.diagram.scheme import DrawnBody, DrawnLine, Scheme, Stop
 from haulwright.publishing.diagram.sizes import Size
 
 
-def make_plan(scheme: Scheme, size: Size, *, roomy: float = 1.0) -> Plan:
+def make_plan(scheme: Scheme, size: Size, *, roomy: float = 1.0, keyed: bool = False) -> Plan:
     """Lay the rig out on a sheet of one size.
 
     Parameters
@@ -21,13 +21,15 @@ def make_plan(scheme: Scheme, size: Size, *, roomy: float = 1.0) -> Plan:
     size : Size
     roomy : float
         Factor on the room between parts and round them, raised where figures find no place.
+    keyed : bool
+        Every figure stands in the key below the sheet, so that the parts may lie nearer to its edges.
 
     Raises
     ------
     RigRefusal
         ``TOO_COMPLEX`` if the rig does not fit.
     """
-    return _Layout(scheme, size, roomy).plan()
+    return _Layout(scheme, size, roomy, keyed).plan()
 
 
 class _Layout(Arrangement):
@@ -60,7 +62,9 @@ class _Layout(Arrangement):
 
     def _hub(self, name: str) -> Hub:
         body = self.scheme.bodies[name]
-        return Hub(body, *self.xy(self.u[name], self.v[name]), self._glyph(body), self._side(name))
+        side = float(-self._side(name))
+        away = (0.0, side) if self.size.upright else (side, 0.0)
+        return Hub(body, *self.xy(self.u[name], self.v[name]), self._glyph(body), away)
 
     def xy(self, u: float, v: float) -> XY:
         """Turn along and across into a place on the page."""
@@ -109,7 +113,7 @@ class _Layout(Arrangement):
             centre = self.xy(self._stop_u(stop), self._stop_v(stop))
             if stop.turns:
                 far = math.dist(start, centre)
-                straps.append((start, _towards(centre, start, min(self.radius * (EYE - 0.15), far))))
+                straps.append((start, towards(centre, start, min(self.radius * (EYE - 0.15), far))))
             elif self._reach(stop) > 0.0:
                 straps.append((start, centre))
                 rings.append(centre)
@@ -123,7 +127,7 @@ class _Layout(Arrangement):
         for strand in strands:
             for i, knot in enumerate(strand.knots):
                 if knot.turn:
-                    out.append(_inside(strand.knots[i - 1], knot, strand.knots[i + 1]))
+                    out.append(inside(strand.knots[i - 1], knot, strand.knots[i + 1]))
         return out
 
     # --- load arrows -------------------------------------------------------------------------------------------
@@ -159,15 +163,3 @@ class _Layout(Arrangement):
             lengths = (body.load_N * scale, (body.stall_N or 0.0) * scale)
             arrows.append(Arrow(body, tail, along, *lengths, (self.xy(u, v), tail)))
         return arrows
-
-
-def _inside(before: Knot, bend: Knot, after: Knot) -> tuple[XY, ...]:
-    a_far, a_near = tangent(before, bend)
-    b_near, b_far = tangent(bend, after)
-    length = min(math.dist(a_far, a_near), math.dist(b_near, b_far))
-    return (a_near, _towards(a_near, a_far, length), _towards(b_near, b_far, length), b_near)
-
-
-def _towards(start: XY, end: XY, length: float) -> XY:
-    far = math.dist(start, end)
-    return (start[0] + (end[0] - start[0]) * length / far, start[1] + (end[1] - start[1]) * length / far)

@@ -8,9 +8,10 @@ from dataclasses import replace
 from haulwright.publishing.diagram.boxes import Box
 from haulwright.publishing.diagram.labels import Label, Placed, Setter
 from haulwright.publishing.diagram.plan import Plan
+from haulwright.publishing.diagram.rulers import grid_step_m
 from haulwright.publishing.diagram.sizes import Size
 from haulwright.publishing.diagram.svg import text
-from haulwright.publishing.diagram.type_size import text_px
+from haulwright.publishing.diagram.type_size import cut, text_px
 from haulwright.publishing.look import STRAND_MIN_PX, Light
 from haulwright.publishing.wording import force
 
@@ -22,15 +23,40 @@ def _rows(plan: Plan, units: str, known: bool) -> list[str]:
         alike = f"below {force(least_N, units, unit=False)} drawn alike"
     if not plan.size.strip:
         boxed = "boxed at stall" if known else "stall not known"
+        if plan.ruler:
+            return [f"{units}; {boxed}", f"to scale, grid {grid_step_m(plan.ruler):g} m"]
         return [f"{units}; {boxed}", f"not to scale; {alike}" if alike else "lengths not to scale"]
     boxed = "boxed: winch at stall" if known else "stall not known: name the winch"
-    rows = [f"{units}; {boxed}", "Hatched: nobody stands there. Lengths not to scale."]
-    return [*rows, f"Strands {alike}."] if alike else rows
+    scale = "Lengths not to scale."
+    if plan.ground:
+        scale = "Places to scale, gear drawn large." if plan.ruler else "No places given: not to scale."
+    told = "Hatched: nobody stands there."
+    rows = [f"{units}; {boxed}", *([told, scale] if plan.ground else [f"{told} {scale}"])]
+    rows += [f"Strands {alike}."] if alike else []
+    return rows + [line for words in plan.words for line in _wrapped(words, plan)]
+
+
+def _wrapped(words: str, plan: Plan) -> list[str]:
+    """Break a sentence into lines that fit the sheet."""
+    room = plan.sheet.x1 - plan.sheet.x0 - 8.0
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_px(longer, plan.size.note) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 def notes_height(plan: Plan, units: str, *, known: bool) -> float:
     """Return the height of the notes [px]."""
-    return (plan.size.note + 4.0) * len(_lines(plan, units, known)) + 5.0
+    return (plan.size.note + 4.0) * len(_lines(plan, units, known)) + 5.0 + _ticks_px(plan)
+
+
+def _ticks_px(plan: Plan) -> float:
+    """Height of the metres under the lower edge [px]."""
+    return plan.size.note + 8.0 if plan.ruler and plan.size.strip else 0.0
 
 
 def _lines(plan: Plan, units: str, known: bool) -> list[list[str]]:
@@ -51,7 +77,7 @@ def draw_notes(plan: Plan, units: str, light: Light, *, known: bool) -> str:
     """Return the notes under a sheet."""
     out = ""
     for i, line in enumerate(_lines(plan, units, known)):
-        y = plan.sheet.y1 + plan.size.note + 3.0 + i * (plan.size.note + 4.0)
+        y = plan.sheet.y1 + _ticks_px(plan) + plan.size.note + 3.0 + i * (plan.size.note + 4.0)
         out += text(line[0], plan.sheet.x0 + 2.0, y, plan.size.note, light, fill=light.ink_2)
         if len(line) > 1:
             out += text(
@@ -71,7 +97,7 @@ def draw_key(size: Size, placed: Iterable[Placed], top: float, light: Light) -> 
     if not rows:
         return "", 0.0
     setter = Setter(size)
-    labels = [_key_label(p.label, named=bool(size.strip)) for p in rows]
+    labels = [_narrowed(_key_label(p.label, named=bool(size.strip)), setter) for p in rows]
     tag_px = max(text_px(label.tag, size.figure, 700) for label in labels) + 7.0
     widths = [setter.measure(label, stacked=False)[0] + tag_px + 22.0 for label in labels]
     spots = _columns(widths, size) if size.strip else _run(widths, size)
@@ -110,3 +136,13 @@ def _key_label(label: Label, *, named: bool) -> Label:
     """The label as one row of the key."""
     name = label.name.replace("\n", ", ") if named or not label.key.startswith("part") else ""
     return replace(label, name=name)
+
+
+def _narrowed(label: Label, setter: Setter) -> Label:
+    """The label with its name cut until the row fits the sheet; its figures stay."""
+    size = setter.size
+    over = setter.measure(label, stacked=False)[0] + 30.0 + text_px(label.tag, size.figure, 700) - size.width
+    over += 2.0 * size.edge
+    if over <= 0.0:
+        return label
+    return replace(label, name=cut(label.name, text_px(label.name, size.name, 600) - over, size.name, 600))

@@ -24,7 +24,7 @@ def strand_outlines(plan: Plan) -> Iterator[list[XY]]:
 
 def block_outlines(plan: Plan) -> Iterator[list[XY]]:
     """Yield the outlines of all straps and of the cheeks of all blocks."""
-    for start, end in plan.straps:
+    for start, end in (*plan.straps, *((s.start, s.end) for s in plan.labelled)):
         yield bar(start, end, 7.0)
     for b in plan.blocks:
         eye = (b.x + b.toward[0] * b.radius * (EYE + 0.1), b.y + b.toward[1] * b.radius * (EYE + 0.1))
@@ -50,7 +50,7 @@ def obstacles(plan: Plan) -> Iterator[list[XY]]:
     yield from strand_outlines(plan)
     yield from block_outlines(plan)
     for hub in plan.hubs.values():
-        yield _hub_outline(plan, hub)
+        yield hub_outline(plan, hub)
     for arrow in plan.arrows:
         shaft = 12.0 if plan.size.vehicle > 30 else 10.0
         for length in (arrow.expected_px, arrow.stall_px):
@@ -60,11 +60,11 @@ def obstacles(plan: Plan) -> Iterator[list[XY]]:
         yield bar(*arrow.leader, 3.0)
 
 
-def _hub_outline(plan: Plan, hub: Hub) -> list[XY]:
+def hub_outline(plan: Plan, hub: Hub) -> list[XY]:
+    """Return the outline of a body's glyph."""
     if hub.glyph == "tree":
-        return disc(hub.x, hub.y, plan.size.trunk + 3.0)
+        return disc(hub.x, hub.y, (plan.trunk or plan.size.trunk) + 3.0)
     if hub.glyph == "ring":
         return disc(hub.x, hub.y, 7.0)
-    far = -hub.side * plan.vehicle * LONG
-    end = (hub.x, hub.y + far) if plan.size.upright else (hub.x + far, hub.y)
-    return bar((hub.x, hub.y), end, plan.vehicle * 2.4)
+    far = plan.vehicle * LONG
+    return bar((hub.x, hub.y), (hub.x + hub.away[0] * far, hub.y + hub.away[1] * far), plan.vehicle * 2.4)

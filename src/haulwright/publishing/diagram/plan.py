@@ -10,6 +10,7 @@ from haulwright.publishing.diagram.boxes import Box
 from haulwright.publishing.diagram.geometry import XY, Knot, Vertex
 from haulwright.publishing.diagram.scheme import DrawnBody, DrawnLine, Scheme
 from haulwright.publishing.diagram.sizes import Size
+from haulwright.publishing.diagram.survey import DrawnStrap
 from haulwright.publishing.look import STRAND_MIN_PX
 
 EYE: Final = 1.42  # from the middle of a block to its eye, in radii of its bend
@@ -18,13 +19,13 @@ LONG: Final = 5.37  # length of a vehicle, in halves of its width
 
 @dataclass(frozen=True)
 class Hub:
-    """Where a body is drawn: its middle, the way its parts leave (+1 towards the load), its glyph."""
+    """Where a body is drawn: its middle, its glyph, and the way from its front to its tail."""
 
     body: DrawnBody
     x: float
     y: float
     glyph: str
-    side: int
+    away: XY
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,38 @@ class Arrow:
     stall_px: float
     leader: tuple[XY, XY]
 
+    @property
+    def middle(self) -> XY:
+        """Half way along it."""
+        half = max(self.expected_px, self.stall_px) / 2.0
+        return self.tail[0] + self.along[0] * half, self.tail[1] + self.along[1] * half
+
+
+@dataclass(frozen=True)
+class PlacedStrap:
+    """A strap with a figure: what it is, and its two ends."""
+
+    strap: DrawnStrap
+    start: XY
+    end: XY
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """The grid of a sheet that is true to scale: pixels to metres along both edges.
+
+    Attributes
+    ----------
+    px_per_m : float
+    level, upright : (str, float, float)
+        Name of the coordinate along the lower and the left edge, +1 or -1 for the way it grows on the page (to the right,
+        downwards), and its value where the page begins [m].
+    """
+
+    px_per_m: float
+    level: tuple[str, float, float]
+    upright: tuple[str, float, float]
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -77,6 +110,11 @@ class Plan:
     rings: tuple[XY, ...]
     hatched: tuple[tuple[XY, ...], ...]
     arrows: tuple[Arrow, ...]
+    trunk: float = 0.0
+    labelled: tuple[PlacedStrap, ...] = ()
+    ruler: Ruler | None = None
+    words: tuple[str, ...] = ()
+    ground: bool = False
 
     @property
     def sheath_px(self) -> float:

@@ -1,6 +1,6 @@
 """What is to be drawn, read from a solved rig: bodies along the pull, lines with their stops, tensions, loads.
 
-Only rigs whose parts run along the pull are drawn this way; any other is refused.
+Only rigs whose parts run along the pull are drawn this way; any other is drawn as it lies on the ground.
 """
 
 from __future__ import annotations
@@ -8,17 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from haulwright.errors import RigRefusal
-from haulwright.mechanics.solution import LineSolution, RigSolution
+from haulwright.mechanics.solution import LineSolution, RigSolution, Whereabouts
 
+NOTHING_N = 1e-6
+MOSTLY_ALONG = math.cos(math.radians(6.0))
 LEAST_WRAP_RAD = math.radians(150.0)
-MOST_PARTS = 9
+MOST_PARTS = 14
 
 
 @dataclass(frozen=True)
 class DrawnBody:
-    """An anchor, the load or a floating block, its station along the pull, and the loads on it [N]."""
+    """An anchor, the load or a floating block, its station along the pull, the loads on it [N], its height if it counts."""
 
     name: str
     role: str
@@ -26,6 +29,7 @@ class DrawnBody:
     winch: bool
     load_N: float
     stall_N: float | None
+    height_m: float | None = None
 
 
 @dataclass(frozen=True)
@@ -57,11 +61,20 @@ class DrawnPart:
 
 @dataclass(frozen=True)
 class DrawnLine:
-    """One line from its standing end: ``stops`` has one entry more than ``parts``."""
+    """One line from its standing end: ``stops`` has one entry more than ``parts``.
+
+    ``runs`` is the way its rope runs when hauling: +1 towards its last stop, −1 back, 0 where it does not run.
+    """
 
     name: str
     stops: tuple[Stop, ...]
     parts: tuple[DrawnPart, ...]
+    runs: int = 1
+
+    @property
+    def slack(self) -> bool:
+        """Tell whether nothing pulls on it, at stall neither."""
+        return all(part.tension_N <= NOTHING_N and (part.stall_N or 0.0) <= NOTHING_N for part in self.parts)
 
     @property
     def hauled(self) -> bool:
@@ -71,12 +84,13 @@ class DrawnLine:
 
 @dataclass(frozen=True)
 class DrawnBlock:
-    """A block by name with the load on it, its becket's line included [N]."""
+    """A block by name with the load on it, its becket's line included [N], and the wraps of its contacts [rad]."""
 
     name: str
     body: str
     load_N: float
     stall_N: float | None
+    wraps_rad: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -112,23 +126,16 @@ def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Sc
     Raises
     ------
     RigRefusal
-        ``NO_LAYOUT``, ``OTHER_RIG``, ``NOT_PARALLEL`` or ``TOO_COMPLEX``.
+        ``NO_LAYOUT``, ``OTHER_RIG`` or ``TOO_COMPLEX``.
     """
     if not solution._layout:
         raise RigRefusal(
             "NO_LAYOUT",
             f"{solution.rig}: the record does not say where its points lie, so it cannot be drawn. Solve it again.",
         )
-    _check_drawable(solution)
     for stall in stalls:
-        _check_same(solution, stall)
-    parts = sum(len(line.parts) for line in solution.lines.values())
-    if parts > MOST_PARTS:
-        raise RigRefusal(
-            "TOO_COMPLEX",
-            f"{solution.rig}: {parts} parts; at most {MOST_PARTS} are drawn on one sheet. Read the table of forces.",
-        )
-    _check_parallel(solution)
+        check_same(solution, stall)
+    check_size(solution)
     lines = tuple(
         _read_line(solution, stalls, name, line, n)
         for n, (name, line) in enumerate(solution.lines.items(), start=1)
@@ -137,16 +144,44 @@ def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Sc
     return Scheme(_bodies(solution, stalls), lines, _blocks(solution, stalls))
 
 
-def _check_drawable(solution: RigSolution) -> None:
+def runs_along(solution: RigSolution) -> bool:
+    """Tell whether all parts run along the pull and turn back at every contact, so that they can lie side by side."""
     if solution.mode == "ground" and "floating" in solution._roles.values():
+        return False
+    lie = solution._whereabouts
+    if lie is not None and (lie.straps or (lie.placed and not _on_one_line(lie))):
+        return False
+    if any(contact.wrap_rad < LEAST_WRAP_RAD for contact in solution.contacts):
+        return False
+    for line in solution.lines.values():
+        stations = [solution._layout[part.from_][1] for part in line.parts if part.from_ in solution._layout]
+        stations += [solution._layout[part.to][1] for part in line.parts[-1:] if part.to in solution._layout]
+        steps = [b - a for a, b in pairwise(stations)]
+        if not all(steps) or any(a * b > 0.0 for a, b in pairwise(steps)):
+            return False
+    return True
+
+
+def _on_one_line(lie: Whereabouts) -> bool:
+    """Tell whether no part leaves the line of the pull by more than a tenth of its length."""
+    parts = [part for parts in lie.courses.values() for part in parts]
+    return all(
+        abs(sum(a * b for a, b in zip(part, lie.travel, strict=True))) > MOSTLY_ALONG for part in parts
+    )
+
+
+def check_size(solution: RigSolution) -> None:
+    """Refuse a rig with more parts than one sheet holds."""
+    parts = sum(len(line.parts) for line in solution.lines.values())
+    if parts > MOST_PARTS:
         raise RigRefusal(
-            "NOT_PARALLEL",
-            f"{solution.rig}: blocks find their place on the ground; this sheet draws rigs whose parts run along the pull. "
-            "Read the table of forces and the places.",
+            "TOO_COMPLEX",
+            f"{solution.rig}: {parts} parts; at most {MOST_PARTS} are drawn on one sheet. Read the table of forces.",
         )
 
 
-def _check_same(solution: RigSolution, stall: RigSolution) -> None:
+def check_same(solution: RigSolution, stall: RigSolution) -> None:
+    """Refuse a stall record of another rig."""
     for name, line in solution.lines.items():
         other = stall.lines.get(name)
         if other is None or [(p.from_, p.to) for p in other.parts] != [(p.from_, p.to) for p in line.parts]:
@@ -154,17 +189,6 @@ def _check_same(solution: RigSolution, stall: RigSolution) -> None:
                 "OTHER_RIG",
                 f"Line {name}: the stall record is of another rig ({stall.rig}). Give the same rig at stall.",
                 (name,),
-            )
-
-
-def _check_parallel(solution: RigSolution) -> None:
-    for contact in solution.contacts:
-        if contact.wrap_rad < LEAST_WRAP_RAD:
-            raise RigRefusal(
-                "NOT_PARALLEL",
-                f"{contact.at}: the line is turned through {math.degrees(contact.wrap_rad):.0f}°. This sheet draws rigs whose "
-                "parts run along the pull (wraps of 150° and more). Read the table of forces.",
-                (contact.at,),
             )
 
 
@@ -183,46 +207,39 @@ def _read_line(
     points = [line.parts[0].from_, *(part.to for part in line.parts)]
     places = [_where(solution, point) for point in points]
     last = len(points) - 1
-    hauled = places[last][0] == solution._winch_on and _ends_on_drum(solution, line)
+    hauled = _ends_on_drum(solution, name, line, places[last][0])
     stops = []
     for i, (point, (body, station)) in enumerate(zip(points, places, strict=True)):
-        sides = {_side(station, places[j][1], point) for j in (i - 1, i + 1) if 0 <= j <= last}
-        if len(sides) > 1:
-            raise RigRefusal(
-                "NOT_PARALLEL",
-                f"{point}: the line passes straight through here; this sheet draws lines that turn back.",
-                (point,),
-            )
+        sides = {_side(station, places[j][1]) for j in (i - 1, i + 1) if 0 <= j <= last}
         stops.append(Stop(name, i, point, body, sides.pop(), 0 < i < last, hauled and i == last))
     several = len(solution.lines) > 1
+    alone = several and last == 1
     parts = tuple(
         DrawnPart(
-            name, i, _part_name(i, last, hauled, number if several else 0), part.tension_N,
-            _greatest(stall.lines[name].parts[i].tension_N for stall in stalls),
+            name, i, name if alone else part_name(i, last, hauled, number if several else 0), part.tension_N,
+            greatest_of(stall.lines[name].parts[i].tension_N for stall in stalls),
         )
         for i, part in enumerate(line.parts)
     )  # fmt: skip
     return DrawnLine(name, tuple(stops), parts)
 
 
-def _ends_on_drum(solution: RigSolution, line: LineSolution) -> bool:
+def _ends_on_drum(solution: RigSolution, name: str, line: LineSolution, body: str) -> bool:
+    if solution._whereabouts is not None and name in solution._whereabouts.drums:
+        return True
     fall = line.parts[-1]
-    return fall.to in solution.effort_N or any(
-        math.isclose(fall.tension_N, effort, rel_tol=1e-6) for effort in solution.effort_N.values()
+    return body == solution._winch_on and (
+        fall.to in solution.effort_N
+        or any(math.isclose(fall.tension_N, effort, rel_tol=1e-6) for effort in solution.effort_N.values())
     )
 
 
-def _side(here: float, there: float, point: str) -> int:
-    if here == there:
-        raise RigRefusal(
-            "NOT_PARALLEL",
-            f"{point}: a part runs across the pull; this sheet draws parts along it.",
-            (point,),
-        )
+def _side(here: float, there: float) -> int:
     return 1 if there > here else -1
 
 
-def _part_name(index: int, count: int, hauled: bool, number: int) -> str:
+def part_name(index: int, count: int, hauled: bool, number: int) -> str:
+    """Return the words for a part by its place on its line; ``number`` tells lines apart where there are several."""
     if count == 1:
         words = "the line" if hauled and not number else "only part"
     elif index == 0:
@@ -234,13 +251,24 @@ def _part_name(index: int, count: int, hauled: bool, number: int) -> str:
     return f"{words}, line {number}" if number else words
 
 
+def drum_bodies(solution: RigSolution) -> set[str]:
+    """Return the bodies that carry a winch."""
+    lie = solution._whereabouts
+    if lie is None:
+        return {solution._winch_on}
+    return {
+        _where(solution, solution.lines[line].parts[-1].to)[0] for line in lie.drums if line in solution.lines
+    }
+
+
 def _bodies(solution: RigSolution, stalls: Sequence[RigSolution]) -> dict[str, DrawnBody]:
     stations = dict(solution._layout.values())
+    drums = drum_bodies(solution)
     bodies = {}
     for name, station in stations.items():
         held = solution.bodies.get(name)
-        at_stall = _greatest(stall.bodies[name].load_N for stall in stalls if name in stall.bodies)
-        winch = name == solution._winch_on
+        at_stall = greatest_of(stall.bodies[name].load_N for stall in stalls if name in stall.bodies)
+        winch = name in drums
         bodies[name] = DrawnBody(
             name, solution._roles[name], station, winch, held.load_N if held else 0.0, at_stall
         )
@@ -257,11 +285,12 @@ def _blocks(solution: RigSolution, stalls: Sequence[RigSolution]) -> dict[str, D
             name,
             _where(solution, name)[0],
             load(solution, name),
-            _greatest(load(stall, name) for stall in stalls),
+            greatest_of(load(stall, name) for stall in stalls),
         )
         for name in solution.blocks
     }
 
 
-def _greatest(forces_N: Iterable[float]) -> float | None:
+def greatest_of(forces_N: Iterable[float]) -> float | None:
+    """Return the greatest of several forces, None where there is none."""
     return max(forces_N, default=None)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from haulwright.errors import RigRefusal
 from haulwright.mechanics.solution import RigSolution
+from haulwright.publishing.diagram.arranging import arranged
 from haulwright.publishing.diagram.boxes import bar
-from haulwright.publishing.diagram.geometry import hatching, path, plait, px, ribbon, tangent
+from haulwright.publishing.diagram.geometry import hatching, path, plait, px, ribbon, tangent, turned_back
 from haulwright.publishing.diagram.glyphs import (
     arrow,
     arrow_outline,
@@ -19,27 +19,16 @@ from haulwright.publishing.diagram.glyphs import (
     vehicle,
 )
 from haulwright.publishing.diagram.labels import Placed, draw_labels
-from haulwright.publishing.diagram.layout import make_plan
 from haulwright.publishing.diagram.notes import draw_key, draw_notes, notes_height
-from haulwright.publishing.diagram.obstacles import strands_cross
-from haulwright.publishing.diagram.placing import place_labels
+from haulwright.publishing.diagram.obstacles import obstacles
 from haulwright.publishing.diagram.plan import EYE, Plan, Strand
-from haulwright.publishing.diagram.scheme import Scheme, read_scheme
-from haulwright.publishing.diagram.sizes import Size, find_size
+from haulwright.publishing.diagram.rulers import axes_box, draw_axes, draw_grid, draw_ticks
+from haulwright.publishing.diagram.scheme import NOTHING_N
+from haulwright.publishing.diagram.sizes import find_size
 from haulwright.publishing.diagram.svg import find_light, sheet_head, tag
 from haulwright.publishing.diagram.unrolled import draw_unrolled
 from haulwright.publishing.look import HATCH_LINE_PX, HATCH_STEP_PX, STRAND_MIN_PX, Light
 from haulwright.publishing.wording import check_units
-
-_TRIES = (
-    (1.0, "none"),
-    (1.12, "none"),
-    (1.25, "none"),
-    (1.0, "some"),
-    (1.12, "some"),
-    (1.0, "all"),
-    (1.25, "all"),
-)
 
 
 def rig_svg(
@@ -94,40 +83,26 @@ def rig_svg(
     """
     inks, measures, units = find_light(light), find_size(size), check_units(units)
     stalls = () if stall is None else (stall,) if isinstance(stall, RigSolution) else tuple(stall)
-    scheme = read_scheme(solution, stalls)
-    plan, placed = arrange(scheme, measures, units, frozenset(over))
+    plan, placed = arranged(solution, stalls, measures, units, frozenset(over))
     body = _sheet(plan, placed, inks) + draw_notes(plan, units, inks, known=bool(stalls))
     foot = plan.sheet.y1 + notes_height(plan, units, known=bool(stalls))
     key, high = draw_key(measures, placed, foot, inks)
     body += key
     foot += high
     if measures.strip:
-        strips, foot = draw_unrolled(scheme, solution, measures, foot + 8.0, units, inks, limits_N or {})
+        strips, foot = draw_unrolled(plan, solution, foot + 8.0, units, inks, limits_N or {})
         body += strips
     words = f"Plan of the rig {solution.rig}. {solution.sentence}"
     return sheet_head(measures.width, foot + 2.0, words, inks) + body + "</svg>"
 
 
-def arrange(scheme: Scheme, size: Size, units: str, over: frozenset[str]) -> tuple[Plan, list[Placed]]:
-    """Lay out with more and more room until every figure finds a place; at last with a key below the sheet."""
-    for roomy, keyed in _TRIES:
-        plan = make_plan(scheme, size, roomy=roomy)
-        placed = None if strands_cross(plan) else place_labels(plan, units, over, keyed=keyed)
-        if placed is not None:
-            return plan, placed
-    raise RigRefusal(
-        "TOO_COMPLEX",
-        f"The figures of this rig find no free place on a drawing {size.width:g} px wide. "
-        "Draw it in the laptop size, or read the table of forces.",
-    )
-
-
 def _sheet(plan: Plan, placed: list[Placed], light: Light) -> str:
-    out = [_grid(plan, light), _hatched(plan, light)]
+    out = [draw_grid(plan, plan.ruler, light) if plan.ruler else _grid(plan, light), _hatched(plan, light)]
     hubs = list(plan.hubs.values())
-    out += [canopy((h.x, h.y), plan.size.canopy, light) for h in hubs if h.glyph == "tree"]
+    crown = plan.size.canopy * (0.5 if plan.ground else 1.0)
+    out += [canopy((h.x, h.y), crown, light) for h in hubs if h.glyph == "tree"]
     out += [_hub(plan, i, light) for i in range(len(hubs))]
-    out += [strap(a, b, plan.size.strap, light) for a, b in plan.straps]
+    out.append(_straps(plan, light))
     out += [_strand(plan, strand, light) for strand in plan.strands]
     out += [ring(at, 5.0 if plan.size.vehicle > 30 else 3.6, light) for at in plan.rings]
     for b in plan.blocks:
@@ -139,7 +114,16 @@ def _sheet(plan: Plan, placed: list[Placed], light: Light) -> str:
     view = f"{px(s.x0)} {px(s.y0)} {px(wide)} {px(high)}"
     ground = tag("svg", "".join(out), x=s.x0, y=s.y0, width=wide, height=high, viewBox=view)
     neat = tag("path", d=path(s.corners, closed=True), fill="none", stroke=light.ink, stroke_width=2)
-    return ground + neat + draw_labels(plan, placed, light)
+    return ground + neat + _rulers(plan, placed, light) + draw_labels(plan, placed, light)
+
+
+def _rulers(plan: Plan, placed: list[Placed], light: Light) -> str:
+    """Metres along the edges, and which way the file's x and y grow where a corner is free."""
+    if plan.ruler is None:
+        return ""
+    box = axes_box(plan, [p.box.grown(4.0) for p in placed], list(obstacles(plan)))
+    axes = draw_axes(plan, plan.ruler, box, light) if box else ""
+    return (draw_ticks(plan, plan.ruler, light) if plan.size.strip else "") + axes
 
 
 def _core_px(plan: Plan, name: str) -> float:
@@ -173,12 +157,11 @@ def _hatched(plan: Plan, light: Light) -> str:
 def _hub(plan: Plan, index: int, light: Light) -> str:
     hub = list(plan.hubs.values())[index]
     if hub.glyph == "tree":
-        return trunk((hub.x, hub.y), plan.size.trunk, light)
+        return trunk((hub.x, hub.y), plan.trunk or plan.size.trunk, light)
     if hub.glyph == "ring":
         return ""
-    away = (0.0, float(-hub.side)) if plan.size.upright else (float(-hub.side), 0.0)
     return vehicle(
-        (hub.x, hub.y), away, plan.vehicle, light, chocked=hub.glyph == "chocked", drum=hub.body.winch
+        (hub.x, hub.y), hub.away, plan.vehicle, light, chocked=hub.glyph == "chocked", drum=hub.body.winch
     )
 
 
@@ -190,16 +173,42 @@ def _strand(plan: Plan, strand: Strand, light: Light) -> str:
             tag("path", class_="sheath", d=sheath, fill=light.paper, stroke=light.ink, stroke_width=1.2)
         )
     core = ribbon(strand.expected, plan.px_per_N, STRAND_MIN_PX)
-    out.append(tag("path", class_="core", d=core, fill=light.ink))
-    marks, thin = plait(strand.expected, plan.px_per_N, STRAND_MIN_PX)
-    out.append(
-        tag("path", class_="plait", d=marks, stroke=light.paper, stroke_width=f"{thin:.2f}", fill="none")
-    )
+    if max(part.tension_N for part in strand.line.parts) <= NOTHING_N:
+        out.append(tag("path", class_="slack", d=core, fill="none", stroke=light.ink, stroke_dasharray="6 4"))
+    else:
+        out.append(tag("path", class_="core", d=core, fill=light.ink))
+        out.append(_plait(plan, strand, light))
     for i, (a, b) in enumerate(zip(strand.knots, strand.knots[1:], strict=False)):
         data = path(bar(*tangent(a, b), plan.sheath_px), closed=True)
         key = f"part:{strand.line.name}:{i}"
         out.append(tag("path", data_of=key, d=data, fill="none", pointer_events="all"))
     return f'<g class="strand">{"".join(out)}</g>'
+
+
+def _plait(plan: Plan, strand: Strand, light: Light) -> str:
+    """Chevrons the way the line runs; none where it does not run."""
+    if not strand.line.runs:
+        return ""
+    line = strand.expected if strand.line.runs > 0 else turned_back(strand.expected)
+    marks, thin = plait(line, plan.px_per_N, STRAND_MIN_PX)
+    return tag("path", class_="plait", d=marks, stroke=light.paper, stroke_width=f"{thin:.2f}", fill="none")
+
+
+def _straps(plan: Plan, light: Light) -> str:
+    """Straps of blocks and of rings, then those with a figure: dashed where slack."""
+    out = [strap(a, b, plan.size.strap, light) for a, b in plan.straps]
+    for placed in plan.labelled:
+        drawn = placed.strap
+        if max(drawn.tension_N, drawn.stall_N or 0.0) > NOTHING_N:
+            out.append(strap(placed.start, placed.end, plan.size.strap, light))
+        else:
+            edge = path(bar(placed.start, placed.end, STRAND_MIN_PX), closed=True)
+            out.append(
+                tag("path", class_="slack", d=edge, fill="none", stroke=light.ink, stroke_dasharray="6 4")
+            )
+        hit = path(bar(placed.start, placed.end, 14.0), closed=True)
+        out.append(tag("path", data_of=f"part:{drawn.line}:0", d=hit, fill="none", pointer_events="all"))
+    return "".join(out)
 
 
 def _arrow(plan: Plan, index: int, light: Light) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from haulwright.mechanics.solution import ContactSolution
 from haulwright.publishing.diagram.geometry import XY, hatching, path, px
-from haulwright.publishing.diagram.labels import block_name, body_name
+from haulwright.publishing.diagram.labels import block_name, block_words, body_name
 from haulwright.publishing.diagram.scheme import DrawnLine, DrawnPart, Scheme
 from haulwright.publishing.diagram.sizes import Size
 from haulwright.publishing.diagram.svg import tag, text
@@ -27,6 +27,7 @@ class Frame:
     units: str
     light: Light
     limits_N: Mapping[str, float]
+    ground: bool = False
 
     def foot(self) -> float:
         """Height of the words under a strip [px]."""
@@ -53,6 +54,7 @@ class Strip:
         self, frame: Frame, line: DrawnLine, contacts: Sequence[ContactSolution], top: float
     ) -> None:
         size = frame.size
+        self.frame = frame
         self.scheme, self.line, self.size, self.units, self.light = (
             frame.scheme,
             line,
@@ -187,7 +189,7 @@ class Strip:
         x = self._start(i + 1) - self.bend / 2.0
         lost = abs(self.parts[i].tension_N - self.parts[i + 1].tension_N)
         keeps = f"keeps {100.0 / contact.ratio:.1f} %"
-        name = block_name(contact.at, self.scheme.blocks[contact.at].body)
+        name = self._block_name(contact.at)
         degrees = f"{math.degrees(contact.wrap_rad):.0f}°"
         options = [
             (
@@ -218,6 +220,11 @@ class Strip:
             + text(first, x, y, s.name, light, weight=600, anchor="middle")
             + text(second, x, y + s.note + 5.0, s.note, light, anchor="middle", fill=light.ink_2)
         )
+
+    def _block_name(self, at: str) -> str:
+        body = self.scheme.bodies[self.scheme.blocks[at].body]
+        free = self.frame.ground and body.role == "floating"
+        return block_words(at, body.name, floating=True) if free else block_name(at, body.name)
 
     def _end_words(self, i: int) -> tuple[str, str]:
         stop = self.line.stops[-1] if i == 0 else self.line.stops[0]
