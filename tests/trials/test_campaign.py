@@ -158,7 +158,8 @@ def test_invented_data_say_so(result: CampaignResult) -> None:
 def test_record_is_plain_json(result: CampaignResult) -> None:
     record = json.loads(json.dumps(result.to_dict()))
     assert record["kind"] == "campaign-result"
-    assert set(record["devices"]["puck-A"]) == {"k", "efficiency", "valid_N"}
+    assert set(record["devices"]["puck-A"]) == {"k", "efficiency", "valid_N", "load_exponent", "at_N"}
+    assert record["scatter"]["repeats"] == 2
     assert set(record["comparisons"][0]) >= {"a", "b", "ratio", "verdict", "runs_needed"}
 
 

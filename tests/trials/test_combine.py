@@ -10,13 +10,14 @@ from made_results import made
 
 from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.combine import (
+    HOUSE_DOF,
+    HOUSE_SCATTER,
     Pooled,
     combine,
     combine_logs,
     moment_variance,
     paule_mandel,
     pooled_between_run,
-    trend,
     weighted_mean,
 )
 
@@ -88,7 +89,7 @@ def test_pooled_variance_takes_off_what_the_noise_explains() -> None:
 
 def test_hartung_knapp_interval_of_three_or_more() -> None:
     # Student's t with n - 1 degrees of freedom; 4.302653 is the table value for 2
-    mean = combine_logs([0.60, 0.61, 0.62], [1e-3] * 3, Pooled(9.9, 7))
+    mean = combine_logs([0.60, 0.61, 0.62], [1e-3] * 3, Pooled(9.9, 4))
     assert coverage_factor(mean.dof) == pytest.approx(4.302653, abs=1e-6)
     assert mean.value == pytest.approx(0.61)
     assert mean.u == pytest.approx(0.01 / math.sqrt(3), rel=1e-6)  # here the scatter is all there is
@@ -96,15 +97,83 @@ def test_hartung_knapp_interval_of_three_or_more() -> None:
     assert quiet.u == pytest.approx(0.03 / math.sqrt(3))  # scale not below 1
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_paule_mandel_and_hartung_knapp_against_a_general_library(seed: int) -> None:
+    # statsmodels.stats.meta_analysis.combine_effects: iterated (Paule–Mandel), chi2 (DerSimonian–Laird), scale_hksj_re
+    meta = pytest.importorskip("statsmodels.stats.meta_analysis")
+    rng = np.random.default_rng(seed)
+    u = rng.uniform(0.001, 0.004, 5)
+    y = 0.62 + rng.normal(0.0, np.sqrt(u**2 + 0.006**2))
+    theirs = meta.combine_effects(y, u**2, method_re="iterated", use_t=True)
+    assert paule_mandel(y, u) == pytest.approx(theirs.tau2, rel=1e-4)
+    moments = meta.combine_effects(y, u**2, method_re="chi2").tau2
+    assert moment_variance(y, u) == pytest.approx(max(moments, 0.0), rel=1e-9)
+    ours = combine_logs(y.tolist(), u.tolist(), Pooled(0.0, 0))
+    assert ours.value == pytest.approx(theirs.mean_effect_re, rel=1e-8)
+    assert ours.u == pytest.approx(theirs.sd_eff_w_re * math.sqrt(max(theirs.scale_hksj_re, 1.0)), rel=1e-4)
+    assert ours.dof == 4
+
+
+def test_three_repeats_lean_on_the_campaign_where_it_knows_more() -> None:
+    campaign = Pooled(0.002**2, 10)
+    leaning = combine_logs([0.610, 0.611, 0.612], [0.002] * 3, campaign)
+    assert leaning.dof > 10
+    assert leaning.tau2 == campaign.expected_tau2
+    wild = combine_logs([0.60, 0.62, 0.64], [0.002] * 3, campaign)  # scatters far more than the others do
+    assert wild.dof == 2
+    assert wild.tau2 == pytest.approx(0.02**2 - 0.002**2, rel=1e-6)
+
+
+def test_house_scatter_is_joined_as_a_scaled_inverse_chi_squared_prior() -> None:
+    # conjugate update, e.g. Gelman et al., Bayesian Data Analysis, 3rd ed., 2.6 (from memory): (nu0 s0² + n v) / (nu0 + n)
+    assert Pooled(0.0, 0).expected_tau2 == pytest.approx(HOUSE_SCATTER**2)
+    assert Pooled(0.006**2, 9).expected_tau2 == pytest.approx((3 * HOUSE_SCATTER**2 + 9 * 0.006**2) / 12)
+    assert combine_logs([0.61], [1e-9], Pooled(0.0, 0)).dof == pytest.approx(HOUSE_DOF, rel=1e-6)
+
+
+def test_upper_bound_of_the_scatter() -> None:
+    # without noise it is the usual bound of a variance: s² n / chi²(0.05; n), chi²(0.05; 10) = 3.940299 (table)
+    assert Pooled(0.003**2, 10).upper_tau2 == pytest.approx(0.003**2 * 10 / 3.940299, rel=1e-6)
+    assert Pooled(0.0, 0).upper_tau2 == math.inf
+    two = pooled_between_run([[(0.650, 0.003), (0.651, 0.003)], [(0.588, 0.003), (0.588, 0.003)]])
+    assert two.tau2 == 0.0
+    assert (
+        0.006 < math.sqrt(two.upper_tau2) < 0.015
+    )  # "none seen" says little: table value chi²(0.05; 2) = 0.102587
+
+
+@pytest.mark.parametrize("tau", [0.001, 0.0025, 0.005])
+def test_combined_repeats_cover_the_truth_whatever_the_scatter(tau: float) -> None:
+    # two pairs in the campaign: the house value leans towards too wide, and may not fall far short at twice the usual scatter
+    rng = np.random.default_rng(29)
+    held = 0
+    for _ in range(600):
+        u = rng.uniform(0.0015, 0.004, (3, 2))
+        y = rng.normal(0.0, np.sqrt(u**2 + tau**2))
+        pooled = pooled_between_run(
+            [list(zip(a, b, strict=True)) for a, b in zip(y.tolist(), u.tolist(), strict=True)]
+        )
+        mean = combine_logs(y[0].tolist(), u[0].tolist(), pooled)
+        held += abs(mean.value) <= coverage_factor(mean.dof) * mean.u
+    assert held / 600 >= (0.89 if tau > 0.003 else 0.93)
+
+
 def test_class_is_counted_once() -> None:
     one = combine([made("a", "two-part", ["puck"], 1.9)], Pooled(0.0, 0))
     two = combine([made(name, "two-part", ["puck"], 1.9) for name in "ab"], Pooled(0.0, 1))
-    assert one.advantage.u / 1.9 == pytest.approx(math.hypot(0.003, 0.0041))
-    assert two.advantage.u / 1.9 == pytest.approx(math.hypot(0.003 / math.sqrt(2), 0.0041))
+    assert one.advantage.u / 1.9 == pytest.approx(math.hypot(0.003, HOUSE_SCATTER, 0.0041))
+    scatter2 = 0.75 * HOUSE_SCATTER**2  # one repeat that showed none, three degrees of freedom of the house
+    assert two.advantage.u / 1.9 == pytest.approx(math.sqrt((0.003**2 + scatter2) / 2 + 0.0041**2))
     assert two.n == 2
     assert two.runs == ("a", "b")
     assert two.winch_share.value == pytest.approx(1 / 1.9)
     assert two.winch_share.lo == pytest.approx(1 / two.advantage.hi)
+
+
+def test_a_series_check_has_no_set_up_to_scatter() -> None:
+    check = made("s", "series", [], 1.0, frictionless=1.0)
+    assert combine([check], Pooled(0.01**2, 5)).advantage.u == pytest.approx(math.hypot(0.003, 0.0041))
+    assert combine([check], Pooled(0.01**2, 5)).between_run_sd == 0.0
 
 
 def test_two_repeats_cover_the_truth() -> None:
@@ -127,16 +196,3 @@ def test_welch_satterthwaite_of_the_gum() -> None:
     # JCGM 100:2008, example H.1.6, from memory: u_c = 32 nm from 25 (18 dof), 9.7 (25.6), 2.9 (50), 16.6 (2): 16 degrees of freedom
     terms = [(25.0, 18.0), (9.7, 25.6), (2.9, 50.0), (16.6, 2.0)]
     assert int(effective_dof(terms)) == 16
-
-
-def test_trend_over_the_session_is_told() -> None:
-    drifting = [
-        [(n, 0.64 + 0.002 * n + 1e-4 * (-1) ** n) for n in (1, 3, 5)],
-        [(n, 0.6 + 0.002 * n) for n in (2, 4, 6)],
-    ]
-    notice = trend(drifting)
-    assert notice is not None
-    assert "+0.20 % a run" in notice.message
-    steady = [[(1, 0.64), (3, 0.642), (5, 0.6395)], [(2, 0.60), (4, 0.599), (6, 0.6005)]]
-    assert trend(steady) is None
-    assert trend([[(1, 0.64), (2, 0.66)]]) is None

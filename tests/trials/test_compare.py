@@ -108,7 +108,7 @@ def test_verdicts() -> None:
 
 
 def test_undecided_says_how_many_more() -> None:
-    found = judged({"puck": [1.90, 1.93], "hoop": [1.88, 1.85]}, u=0.008)
+    found = judged({"puck": [1.90, 1.93], "hoop": [1.89, 1.88]}, u=0.008)
     one = found["puck", "hoop"]
     assert one.verdict == "undecided"
     assert one.runs_needed >= 1
@@ -143,5 +143,52 @@ def test_other_cells_bring_their_class_back() -> None:
     other = compare(
         pairs, results, pooled, cells={"a0": ("l", "a"), "a1": ("l", "a"), "b0": ("l", "x"), "b1": ("l", "x")}
     )
-    assert same[0].ratio.u == pytest.approx(0.003, rel=1e-6)
-    assert other[0].ratio.u == pytest.approx(math.hypot(0.003, math.sqrt(2.0) * 0.0041), rel=1e-6)
+    scatter = math.hypot(0.003, math.sqrt(pooled.expected_tau2))
+    assert same[0].ratio.u == pytest.approx(scatter, rel=1e-6)
+    assert other[0].ratio.u == pytest.approx(math.hypot(scatter, math.sqrt(2.0) * 0.0041), rel=1e-6)
+
+
+def test_thin_evidence_is_told() -> None:
+    """Single pulls beside two repeated pairs: the verdict says on how little it rests."""
+    pairs = {"a": [1.920, 1.921], "b": [1.804, 1.805], "c": [1.870], "d": [1.760]}
+    found = judged(pairs)
+    one = found["c", "d"]
+    assert one.evidence.startswith(
+        "thin evidence: one pull of each; scatter between set-ups known from 2 repeats"
+    )
+    assert "2 against 1 pulls" in found["a", "c"].evidence
+    assert one.ratio.half95 > 1.2 * 1.96 * one.ratio.u  # t with about 2 degrees of freedom, not 1.96
+    near = judged({"a": [1.920, 1.921], "b": [1.804, 1.805], "c": [1.870], "d": [1.843]}, u=0.002)["c", "d"]
+    assert near.ratio.lo > 1.0  # as the interval has it, but the two repeats allow a larger scatter
+    assert near.verdict == "undecided"
+    solid = {name: [value + 0.002 * i for i in range(4)] for name, value in (("a", 1.92), ("b", 1.80))}
+    assert judged(solid)["a", "b"].evidence == ""
+
+
+@pytest.mark.parametrize("tau", [0.001, 0.0025, 0.005])
+def test_same_devices_are_seldom_called_different(tau: float) -> None:
+    """Single pulls of two like devices, scatter known from three pairs elsewhere; nominal 5 %."""
+    rng = np.random.default_rng(41)
+    wrong, size = 0, 300
+    for _ in range(size):
+        values = {name: [1.9 * math.exp(rng.normal(0.0, math.hypot(tau, 0.0025))) for _ in range(n)]
+                  for name, n in (("p", 2), ("q", 2), ("r", 2), ("a", 1), ("b", 1))}  # fmt: skip
+        results = {
+            f"{k}{i}": made(f"{k}{i}", "two-part", [k], v, u_repeat=0.0025)
+            for k, vs in values.items()
+            for i, v in enumerate(vs)
+        }
+        groups = [[results[f"{k}{i}"] for i in range(len(vs))] for k, vs in values.items()]
+        pooled = pooled_between_run([[log_of(r)[:2] for r in group] for group in groups])
+        (one,) = compare([combine(group, pooled) for group in groups[3:]], results, pooled)
+        wrong += one.verdict in ("different", "small_but_real")
+    assert wrong / size <= (0.10 if tau > 0.003 else 0.05)
+
+
+def test_holm_against_a_general_library() -> None:
+    # statsmodels.stats.multitest.multipletests, method "holm"
+    multitest = pytest.importorskip("statsmodels.stats.multitest")
+    rng = np.random.default_rng(8)
+    for count in (1, 3, 10):
+        p = rng.uniform(0.0, 0.2, count)
+        assert holm(p.tolist()) == pytest.approx(multitest.multipletests(p, method="holm")[1])

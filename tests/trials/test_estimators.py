@@ -12,16 +12,17 @@ from scipy.signal import lfilter
 from scipy.stats import multivariate_normal
 
 from haulwright.errors import TrialRefusal
-from haulwright.trials.align import clock_offset, ou_log_likelihood
+from haulwright.trials.align import clock_offset, swing_log_likelihood
 from haulwright.trials.budget import CellSpec, effective_dof, ratio_of_means
 from haulwright.trials.condition import condition, spike_mask
 from haulwright.trials.estimate import describe, measure
 from haulwright.trials.grid import Grid, make_grid, on_grid
 from haulwright.trials.log import Channel, ForceLog
+from haulwright.trials.prepare import choose_by_hand
 from haulwright.trials.result import TrialResult
 from haulwright.trials.scatter import inefficiency, scatter_of_mean
 from haulwright.trials.settling import find_settled
-from haulwright.trials.simulate import RunPlan, SimulatedRun, simulate_run
+from haulwright.trials.simulate import RunPlan, SimulatedRun, draw_plan, simulate_run
 
 KGF = 9.80665
 CELLS = {place: CellSpec(place, None, 0.005) for place in ("line", "anchor")}
@@ -61,16 +62,19 @@ def test_welch_satterthwaite_worked_example() -> None:
     assert effective_dof([(0.25, 9), (0.57, 4), (0.82, 14)]) == pytest.approx(19.0, abs=0.05)
 
 
-def test_ornstein_uhlenbeck_likelihood_is_the_joint_normal_density() -> None:
+@pytest.mark.parametrize("frequency", [0.0, 0.4])
+def test_swing_likelihood_is_the_joint_normal_density(frequency: float) -> None:
     draw = np.random.default_rng(5)
     tx, ty = np.sort(draw.uniform(0, 20, 9)), np.sort(draw.uniform(0, 20, 8))
     x, y = draw.normal(size=9), draw.normal(size=8)
-    offset, tau, noise = 0.7, 2.5, 0.3
+    offset, fade, noise = 0.7, 2.5, 0.3
     times, values = np.concatenate((tx, ty - offset)), np.concatenate((x, y))
-    share = 1.0 / (1.0 + noise)
-    covariance = share * np.exp(-np.abs(times[:, None] - times) / tau) + (1.0 - share) * np.eye(17)
+    share, apart = 1.0 / (1.0 + noise), np.abs(times[:, None] - times)
+    covariance = share * np.exp(-apart / fade) * np.cos(2 * math.pi * frequency * apart) + (
+        1.0 - share
+    ) * np.eye(17)
     expected = multivariate_normal(np.zeros(17), covariance).logpdf(values) + 0.5 * 17 * math.log(2 * math.pi)
-    found = ou_log_likelihood(tx, x, ty, y, np.array([offset]), np.array([tau]), np.array([noise]))
+    found = swing_log_likelihood(tx, x, ty, y, np.array([offset]), [fade], [frequency], [noise])
     assert found[0, 0, 0] == pytest.approx(expected, rel=1e-9)
 
 
@@ -125,18 +129,23 @@ def test_fast_readings_are_averaged_not_picked() -> None:
 
 @pytest.mark.parametrize("rate", [1.0, 10.0])
 def test_simulated_runs(rate: float) -> None:
-    """Bars for 40 runs: total interval holds the truth in 85 % or more, ratio within 0.35 % (gains taken out)."""
+    """Bars for 40 mixed runs: total interval holds the truth in 85 % or more, ratio within 0.35 % (gains taken out)."""
     held, errors, offsets = [], [], []
     for seed in range(40):
-        run = simulate_run(RunPlan(advantage=1.6 + 0.01 * seed, rate_Hz=rate), seed)
-        result = measured(run)
+        plan = draw_plan(seed + 300, rate_Hz=rate, held=False)
+        run = simulate_run(plan, seed + 300)
+        cells = {place: CellSpec(place, None, plan.accuracy) for place in ("line", "anchor")}
+        result = measure(
+            run.log, run="x", rig_name=plan.rig, frictionless=run.frictionless, lowest=0.5, cells=cells
+        )
         held.append(result.advantage.lo <= run.advantage <= result.advantage.hi)
         errors.append(result.advantage.value / run.advantage / run.gain_ratio - 1.0)
         offsets.append(abs(result.channels["anchor"].clock_offset_s.value - run.clock_offset_s))
-        assert result.advantage.half95 < 0.018 * result.advantage.value
+        assert result.advantage.half95 < 0.025 * result.advantage.value
     assert np.mean(held) >= 0.85
     assert np.sqrt(np.mean(np.square(errors))) < 0.0035
-    assert np.percentile(offsets, 95) < (0.3 if rate < 4.0 else 0.1)
+    assert np.median(offsets) < 0.08
+    assert np.percentile(offsets, 90) < (0.3 if rate < 4.0 else 0.1)
 
 
 def test_stops_are_cut_out_of_simulated_runs() -> None:
@@ -146,6 +155,109 @@ def test_stops_are_cut_out_of_simulated_runs() -> None:
         for stretch in measured(run).steady:
             assert stretch.end_s < stop_start + 2.0 or stretch.start_s > stop_start + 20.0
         assert stop_end > stop_start
+
+
+def test_a_long_hold_with_a_short_pull_is_cut_out() -> None:
+    """Most of the loaded record is a hold: its calm must not pass for the usual roughness of the rope."""
+    for seed in range(6):
+        run = simulate_run(RunPlan(stop_s=150.0, steady_s=80.0), seed)
+        stop = next((a, b) for name, a, b in run.phases if name == "stop")
+        for stretch in measured(run).steady:
+            assert min(stretch.end_s, stop[1]) - max(stretch.start_s, stop[0]) < 3.0
+
+
+def test_a_static_hold_alone_is_refused() -> None:
+    run = simulate_run(RunPlan(stick_slip=0.0, friction_wander=0.0, vibration=0.001, step_kgf=5.0), 3)
+    with pytest.raises(TrialRefusal, match="stands still") as caught:
+        measured(run)
+    assert caught.value.code == "STATIC"
+    series = simulate_run(RunPlan(rig="series", stick_slip=0.0, vibration=0.001), 3)
+    result = measure(series.log, run="x", rig_name="series", frictionless=1.0, lowest=1.0, cells=CELLS)
+    assert (
+        result.advantage.lo < 1.0 < result.advantage.hi
+    )  # moving or not, two cells in one line read the same
+
+
+def test_a_pull_too_short_is_refused() -> None:
+    run = simulate_run(RunPlan(steady_s=4.0), 3)
+    release = next(a for name, a, _ in run.phases if name == "release")
+    ramp = next(b for name, _, b in run.phases if name == "ramp")
+    channels = {
+        place: replace(c, time_s=c.time_s[keep], force_N=c.force_N[keep])
+        for place, c in run.log.channels.items()
+        for keep in [
+            (c.time_s < ramp + 2.0) | (c.time_s > release + run.clock_offset_s * (place == "anchor"))
+        ]
+    }
+    with pytest.raises(TrialRefusal) as caught:
+        measured(replace(run, log=replace(run.log, channels=channels)))
+    assert caught.value.code in ("NO_STEADY", "TOO_SHORT")
+
+
+def test_swapped_roles_and_a_wrong_rig_are_told() -> None:
+    run = simulate_run(RunPlan(ratios=(1.1,)), 5)
+    swapped = {
+        "line": replace(run.log.channels["anchor"], place="line"),
+        "anchor": replace(run.log.channels["line"], place="anchor"),
+    }
+    told = codes(replace(run.log, channels=swapped))
+    assert {"IMPOSSIBLE_LOW", "ROLES"} <= set(told)
+    three = simulate_run(RunPlan(rig="three-part", ratios=(1.1,)), 5)
+    assert "IMPOSSIBLE_HIGH" in codes(three.log)  # measured as a two-part
+    low = measure(run.log, run="x", rig_name="five-part", frictionless=5.0, lowest=2.2, cells=CELLS)
+    assert "IMPOSSIBLE_LOW" in [notice.code for notice in low.notices]
+
+
+def test_a_little_clipping_is_told() -> None:
+    run = simulate_run(RunPlan(step_kgf=0.01), 4)
+    channel = run.log.channels["line"]
+    loaded = channel.force_N > 0.6 * np.percentile(channel.force_N, 97)
+    cut = np.minimum(channel.force_N, np.percentile(channel.force_N[loaded], 95))
+    assert "CLIPPED" in codes(altered(run, "line", force_N=cut))
+
+
+def test_choices_by_hand_replace_the_rules() -> None:
+    run = simulate_run(RunPlan(), 11)
+    by_rule = measured(run)
+    zero = by_rule.channels["line"].zero_N
+    assert zero is not None
+    result = measured(
+        run,
+        offset_s=run.clock_offset_s,
+        zeros_N={"line": zero.value + 20.0},
+        chosen_by="Kim",
+        why="stopwatch",
+    )
+    assert result.channels["anchor"].clock_offset_s.value == run.clock_offset_s
+    assert result.mean_N["line"].value == pytest.approx(by_rule.mean_N["line"].value - 20.0, rel=1e-3)
+    assert result.choices["clock offset"] == "set by hand (Kim: stopwatch)"
+    assert "set by hand" in result.choices["zero of the line"]
+    assert "unloaded" in result.choices["zero of the anchor"]
+    assert result.made is not None
+    assert result.made.inputs["chosen_by"] == "Kim"
+    with pytest.raises(TrialRefusal, match="fifth of its working load"):
+        measured(run, zeros_N={"line": 5000.0})
+
+
+def test_choices_in_plain_words() -> None:
+    hand = choose_by_hand(["95:160"], "1.5 s", {"line": "2 kgf"}, "Kim", "calm", "2024-05-14")
+    assert (hand.offset_s, hand.why) == (1.5, "calm (2024-05-14)")
+    assert hand.zeros_N["line"] == pytest.approx(2 * KGF)
+    with pytest.raises(TrialRefusal, match="who made it and why"):
+        choose_by_hand(["95:160"], None, {}, "", "calm", "2024-05-14")
+    with pytest.raises(TrialRefusal, match="95:160"):
+        choose_by_hand(["95-160"], None, {}, "Kim", "calm", "2024-05-14")
+
+
+def test_moving_the_stretch_is_reported() -> None:
+    run = simulate_run(RunPlan(stop_s=25.0, steady_s=160.0), 2)
+    result = measured(run)
+    moved = {one.moved: one.change for one in result.sensitivity}
+    assert len(moved) == 6
+    assert all(abs(change) < 0.005 for change in moved.values())
+    names = [phase.name for phase in result.phases]
+    assert set(names) == {"zero", "slack", "light tension", "ramp", "settling", "steady", "stop", "release"}
+    assert names.index("stop") < len(names) - 1 - names[::-1].index("ramp")  # hauling again after the stop
 
 
 def altered(run: SimulatedRun, place: str, **changes: Any) -> ForceLog:
@@ -220,7 +332,7 @@ def test_class_of_range_and_of_reading() -> None:
 
 
 def test_a_third_cell_is_carried_along() -> None:
-    run = simulate_run(RunPlan(advantage=1.8), 8)
+    run = simulate_run(RunPlan(), 8)
     line = run.log.channels["line"]
     dead = replace(line, place="dead-end", time_s=line.time_s + 2.0, force_N=0.8 * line.force_N)
     result = measured(replace(run, log=replace(run.log, channels={**run.log.channels, "dead-end": dead})))

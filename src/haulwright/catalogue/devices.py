@@ -16,16 +16,24 @@ from haulwright.catalogue.loading import source_from
 from haulwright.catalogue.rows import Row
 from haulwright.errors import CatalogueRefusal
 from haulwright.quantities.measured import Measured
+from haulwright.records import write_whole
 from haulwright.sources import Source
 
-_KEYS = ("k", "u", "interval95", "valid_N", "source", "name", "valid")
+_KEYS = ("k", "u", "interval95", "valid_N", "source", "name", "valid", "scatter")
 _NEEDED = ("k", "u", "interval95", "valid_N", "source")
 _BARE = re.compile(r"^[A-Za-z0-9_-]+$")
 _GREATEST_BYTES = 2_000_000
 _LINE = re.compile(r"at line (\d+)")
 
 
-def measured_row(id_: str, k: Measured, valid_N: tuple[float, float], source: Source, name: str = "") -> Row:
+def measured_row(
+    id_: str,
+    k: Measured,
+    valid_N: tuple[float, float],
+    source: Source,
+    name: str = "",
+    scatter: float | None = None,
+) -> Row:
     """Return a measured device as a catalogue row.
 
     Parameters
@@ -40,6 +48,8 @@ def measured_row(id_: str, k: Measured, valid_N: tuple[float, float], source: So
         The campaign, flag ``measured``.
     name : str
         In words.
+    scatter : float, optional
+        Standard deviation of ln advantage from set-up to set-up.
 
     Examples
     --------
@@ -50,7 +60,7 @@ def measured_row(id_: str, k: Measured, valid_N: tuple[float, float], source: So
     valid = f"this device with the rope tested, {valid_N[0] / 1000:.1f} to {valid_N[1] / 1000:.1f} kN"
     return Row(
         id=id_, name=name or id_, quantity="k", unit="1", valid=valid, source=source,
-        value=k.value, lo=k.lo, hi=k.hi, u=k.u, valid_N=valid_N,
+        value=k.value, lo=k.lo, hi=k.hi, u=k.u, valid_N=valid_N, scatter=scatter,
     )  # fmt: skip
 
 
@@ -61,7 +71,7 @@ def load_user(path: str | Path) -> dict[str, Row]:
     ----------
     path : str or Path
         File with tables ``[devices.<name>]``: ``k``, ``u``, ``interval95``, ``valid_N``, ``source``, and
-        where wanted ``name`` and ``valid`` in words.
+        where wanted ``scatter`` (of ln advantage from set-up to set-up), ``name`` and ``valid`` in words.
 
     Returns
     -------
@@ -130,6 +140,11 @@ def _device(name: str, given: Any) -> Row:
         raise CatalogueRefusal(
             "NUMBER", f"Device {name!r}: u = {u:g}: an uncertainty is 0 or more.", (name, "u")
         )
+    scatter = _number(name, "scatter", given["scatter"]) if "scatter" in given else None
+    if scatter is not None and not 0.0 <= scatter < 0.5:
+        raise CatalogueRefusal(
+            "NUMBER", f"Device {name!r}: scatter = {scatter:g}: a fraction from 0 to 0.5.", (name, "scatter")
+        )
     for key in ("name", "valid"):
         if not isinstance(given.get(key, ""), str):
             raise CatalogueRefusal(
@@ -140,7 +155,7 @@ def _device(name: str, given: Any) -> Row:
         raise CatalogueRefusal(
             "NUMBER", f"Device {name!r}: k = {k:g} is outside {lo:g} … {hi:g}.", (name, "k")
         )
-    row = measured_row(name, Measured(k, u, lo, hi), (low_N, high_N), source, given.get("name", ""))
+    row = measured_row(name, Measured(k, u, lo, hi), (low_N, high_N), source, given.get("name", ""), scatter)
     return replace(row, valid=given["valid"]) if "valid" in given else row
 
 
@@ -203,8 +218,9 @@ def dump_devices(devices: Mapping[str, Row], path: str | Path) -> None:
             f"interval95 = [{row.lo!r}, {row.hi!r}]",
             f"valid_N = [{row.valid_N[0]!r}, {row.valid_N[1]!r}]",
         ]
+        lines += [] if row.scatter is None else [f"scatter = {row.scatter!r}"]
         lines += [f"valid = {_text(row.valid)}", f"source = {_source(row.source)}"]
-    Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8")
+    write_whole(Path(path), "\n".join(lines) + "\n")
 
 
 def _source(source: Source) -> str:

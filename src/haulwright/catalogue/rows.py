@@ -69,6 +69,8 @@ class Row:
         Rows of one published family belong together; families are not mixed.
     valid_N : (float, float) or None
         Range of line force the number holds for [N].
+    scatter : float or None
+        Standard deviation of ln advantage from set-up to set-up, for a measured device.
     extra : mapping
         Further printed figures of the row, by name with unit (``pin_mm`` …).
     """
@@ -87,6 +89,7 @@ class Row:
     x_unit: str = ""
     family: str = ""
     valid_N: tuple[float, float] | None = None
+    scatter: float | None = None
     extra: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:

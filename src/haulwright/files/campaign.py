@@ -38,21 +38,41 @@ class CellSpec(FileModel):
     ----------
     capacity : float
         Full scale [N].
-    class_ : float
-        Accuracy class, the limit of error as a fraction of ``class_of``.
+    class_ : float or None
+        Accuracy class, the limit of error as a fraction of ``class_of``; may be left out where ``expanded`` is given.
     class_of : str
         ``reading`` or ``range``.
     certificate : str
         Number of the calibration certificate.
-    due : date or None
-        Day the calibration runs out.
+    factor : float
+        From the certificate: true force ÷ reading.
+    expanded : float or None
+        From the certificate: expanded uncertainty (k = 2) as a fraction of reading; it stands in place of the class.
+    calibrated, due : date or None
+        Day of the calibration, and the day it runs out.
+    resolution : float or None
+        Step of the display [N]; for readings typed from it.
     """
 
     capacity: Annotated[Force, Field(gt=0)]
-    class_: Annotated[Fraction, Field(gt=0, lt=0.2, alias="class")]
+    class_: Annotated[Fraction, Field(gt=0, lt=0.2)] | None = Field(default=None, alias="class")
     class_of: Literal["reading", "range"] = "reading"
     certificate: str = ""
+    factor: float = Field(default=1.0, gt=0.8, lt=1.25)
+    expanded: Annotated[Fraction, Field(gt=0, lt=0.2)] | None = None
+    calibrated: dt.date | None = None
     due: dt.date | None = None
+    resolution: Annotated[Force, Field(gt=0)] | None = None
+
+    @model_validator(mode="after")
+    def _known_error(self) -> CellSpec:
+        if self.class_ is None and self.expanded is None:
+            raise ValueError("expected class, as 0.5 %, or expanded from the certificate, as 0.3 %")
+        if (self.factor != 1.0 or self.expanded is not None) and not self.certificate:
+            raise ValueError("factor and expanded come from a certificate: name it under certificate")
+        if self.calibrated and self.due and self.due < self.calibrated:
+            raise ValueError(f"due ({self.due}) comes before calibrated ({self.calibrated})")
+        return self
 
 
 class DeviceSpec(FileModel):
@@ -62,6 +82,7 @@ class DeviceSpec(FileModel):
     description: str = ""
     diameter: Annotated[Length, Field(gt=0)] | None = None
     mass: Annotated[Mass, Field(gt=0)] | None = None
+    material: Literal["steel", "aluminium"] | None = None
     wll: Annotated[Force, Field(gt=0)] | None = None
     condition: str = ""
     supplied_by: str = ""
@@ -151,12 +172,15 @@ class CampaignFolder:
     runs : tuple of RunEntry
         In the order of ``runs.csv``.
     decisions : Decisions
+    unread : tuple of str
+        Columns of ``runs.csv`` that are kept as notes of the runs, nothing being computed with them.
     """
 
     path: Path
     spec: CampaignSpec
     runs: tuple[RunEntry, ...]
     decisions: Decisions = field(default_factory=Decisions)
+    unread: tuple[str, ...] = ()
 
     def stretches(self, run: str) -> tuple[Stretch, ...]:
         """Return the stretches set by hand for a run."""
@@ -167,7 +191,25 @@ class CampaignFolder:
         return next((one for one in self.decisions.exclusions if one.run == run), None)
 
 
-def read_campaign(folder: str | Path) -> CampaignFolder:
+def read_spec(folder: str | Path) -> CampaignSpec:
+    """Read ``campaign.yaml`` of a folder alone, before there is a run sheet.
+
+    Parameters
+    ----------
+    folder : path
+
+    Raises
+    ------
+    FileRefusal
+        No such folder, or a file that is missing or wrong.
+    """
+    folder = Path(folder)
+    if not os.path.isdir(folder):  # noqa: PTH112 - also False for a path that no system takes
+        raise refusal("NO_FILE", str(folder), None, "there is no such folder. Give a campaign's folder.")
+    return validate_mapping(load_yaml(folder / "campaign.yaml"), CampaignSpec, "campaign.yaml")
+
+
+def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFolder:
     """Read a campaign folder.
 
     Parameters
@@ -175,6 +217,8 @@ def read_campaign(folder: str | Path) -> CampaignFolder:
     folder : path
         Holds ``campaign.yaml``, ``runs.csv``, ``logs/`` and, where anything was decided by hand,
         ``decisions.yaml``.
+    logs_needed : bool
+        False where a log that is not there is no fault: pulls may still be to come.
 
     Returns
     -------
@@ -185,14 +229,13 @@ def read_campaign(folder: str | Path) -> CampaignFolder:
     FileRefusal
         A file is missing or wrong, or names a run, cell, device or log that is not known; with file and line.
     """
+    spec = read_spec(folder)
     folder = Path(folder)
-    if not os.path.isdir(folder):  # noqa: PTH112 - also False for a path that no system takes
-        raise refusal("NO_FILE", str(folder), None, "there is no such folder. Give a campaign's folder.")
-    spec = validate_mapping(load_yaml(folder / "campaign.yaml"), CampaignSpec, "campaign.yaml")
-    runs = read_run_sheet(folder / "runs.csv", folder / "logs")
+    runs = read_run_sheet(folder / "runs.csv", folder / "logs", logs_needed=logs_needed)
     for entry in runs:
         _known(entry, spec)
-    return CampaignFolder(folder, spec, runs, _read_decisions(folder / "decisions.yaml", runs))
+    unread = tuple(dict.fromkeys(column for entry in runs for column in entry.unread))
+    return CampaignFolder(folder, spec, runs, _read_decisions(folder / "decisions.yaml", runs), unread)
 
 
 def _known(entry: RunEntry, spec: CampaignSpec) -> None:

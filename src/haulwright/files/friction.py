@@ -32,6 +32,8 @@ class DeviceFriction(FileModel):
         Line tensions it was measured at [N].
     source : str
         Campaign or test it comes from.
+    scatter : float or None
+        Standard deviation of ln advantage from set-up to set-up.
     """
 
     k: Annotated[float, Field(ge=1)]
@@ -40,6 +42,7 @@ class DeviceFriction(FileModel):
     valid_N: Ends
     source: Annotated[str, Field(min_length=1)]
     name: str = ""
+    scatter: Annotated[float, Field(ge=0, lt=0.5)] | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -47,7 +50,11 @@ class DeviceFriction(FileModel):
         """Take ``k: {value, u, interval95}`` as a campaign's record holds it."""
         if isinstance(value, Mapping) and isinstance(value.get("k"), Mapping):
             inner = value["k"]
-            rest = {key: item for key, item in value.items() if key not in ("k", "efficiency")}
+            rest = {
+                key: item
+                for key, item in value.items()
+                if key not in ("k", "efficiency", "load_exponent", "at_N")
+            }
             return {
                 **rest,
                 "k": inner.get("value"),
@@ -105,6 +112,6 @@ def read_friction(source: str | Path | Mapping[str, Any]) -> dict[str, Row]:
         one = validate_mapping(given, DeviceFriction, f"friction.{name}")
         k = Measured(one.k, one.u, *one.interval95)
         rows[str(name)] = measured_row(
-            str(name), k, one.valid_N, Source(one.source, flag="measured"), one.name
+            str(name), k, one.valid_N, Source(one.source, flag="measured"), one.name, one.scatter
         )
     return rows

@@ -10,24 +10,30 @@ R. H. Jones, "Maximum likelihood fitting of ARMA models to time series with miss
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
 from haulwright.quantities.measured import Measured
 from haulwright.trials.condition import LOADED_SHARE
-from haulwright.trials.grid import correlate, filled, grid_step, high_passed, loaded_log, make_grid, on_grid
+from haulwright.trials.grid import HIGH_PASS_S, correlate, filled, grid_step, high_passed, make_grid, on_grid
 from haulwright.trials.log import SEARCH_S, Channel, Floats
 
 FAST_HZ = 4.0  # from this rate on, correlation resolves the offset by itself
 _SMOOTH_S = 1.5
-_FINE_FAST_S, _FINE_SLOW_S = 2.0, 1.5
-_COARSE_SD_S = 0.5  # friction on ramp and release shifts the coarse answer by up to this
+_FINE_FAST_S, _FINE_SLOW_S, _STEP_S = 2.0, 1.5, 0.05
+_COARSE_SD_S = 0.5  # friction on ramp and release shifts the coarse answer by up to this,
+_COARSE_SCALE_S = 0.15  # and mostly by no more than this
 _LEAST_U_S = 0.02
-_WIDER = 2.0  # private noise is not white: simulated errors are twice the likelihood's own width
-_MOST_SAMPLES = 1500
-_TAUS_S = (0.4, 0.8, 1.6, 3.2, 6.4)
-_NOISES = (0.03, 0.1, 0.3, 1.0)
+# the noise is not quite what the likelihood takes it for: a sample counts for half a witness
+_WITNESS, _WIDER = 0.5, 2.0
+_MOST_SAMPLES = 400
+_FADES_S = (0.3, 0.6, 1.2, 2.4)
+_FREQUENCIES_HZ = (0.0, 0.2, 0.3, 0.42, 0.58, 0.75)
+_NOISES = (0.05, 0.15, 0.4)
+_AFTER_RAMP_S, _BEFORE_RELEASE_S = 8.0, 4.0
 
 
 def clock_offset(line: Channel, anchor: Channel) -> Measured:
@@ -37,8 +43,9 @@ def clock_offset(line: Channel, anchor: Channel) -> Measured:
     -----
     Coarse: the slopes of both forces, smoothed over 1.5 s, are correlated within ±20 s; ramp and release dominate.
     Fine, from 4 Hz on: the high-passed loaded parts are correlated within ±2 s. Fine, slower: both channels are
-    samples, each at its own instants, of one Ornstein-Uhlenbeck process plus private noise; the exact likelihood is
-    averaged over the correlation time and the noise.
+    samples, each at its own instants, of one damped oscillation kept alive by shocks (stick-slip), plus private noise;
+    the exact likelihood is averaged over frequency, fading and noise, and joined with the coarse answer. Both fine
+    steps leave out ramp and release.
     """
     coarse = _coarse(line, anchor)
     if 1.0 / max(line.period_s, anchor.period_s) >= FAST_HZ:
@@ -82,13 +89,17 @@ def _peak(lags: NDArray[np.int_], values: Floats) -> tuple[float, float, float]:
 def _fine_fast(line: Channel, anchor: Channel, coarse: float) -> Measured:
     step = grid_step(line, anchor)
     grid = make_grid(line, anchor, coarse)
-    x, y = (high_passed(loaded_log(force), step) for force in (grid.line_N, grid.anchor_N))
+    both = _well_loaded(grid.time_s, grid.line_N) & _well_loaded(grid.time_s, grid.anchor_N)
+    logs = (np.log(np.where(both, force, np.nan)) for force in (grid.line_N, grid.anchor_N))
+    x, y = (high_passed(log_force, step) for log_force in logs)
     reach = round(_FINE_FAST_S / step)
     lags = np.arange(-reach, reach + 1)
     values = np.array([_lagged_correlation(x, y, int(lag)) for lag in lags])
     place, height, bend = _peak(lags, values)
+    if height <= 0.0 or bend == 0.0:  # no peak: too little in common to improve on the coarse answer
+        return Measured.normal(coarse, _COARSE_SD_S)
     count = int(np.count_nonzero(np.isfinite(x) & np.isfinite(y)))
-    spread = (1.0 - height**2) / max(count * height * abs(bend), 1e-9) if height > 0.0 else float(reach**2)
+    spread = (1.0 - height**2) / max(count * height * abs(bend), 1e-9)
     # half the samples count: the noise between neighbours is not independent
     u = step * min(float((2.0 * spread) ** 0.5), float(reach))
     return Measured.normal(coarse + step * place, max(u, _LEAST_U_S))
@@ -104,12 +115,12 @@ def _fine_slow(line: Channel, anchor: Channel, coarse: float) -> Measured:
     if min(times.size for times, _ in samples) < 20:
         return Measured.normal(coarse, _COARSE_SD_S)
     (tx, x), (ty, y) = samples
-    offsets = coarse + np.arange(-_FINE_SLOW_S, _FINE_SLOW_S + 1e-9, 0.05)
-    scores = ou_log_likelihood(tx, x, ty, y, offsets, np.array(_TAUS_S), np.array(_NOISES))
-    total = (
-        np.logaddexp.reduce(scores.reshape(offsets.size, -1), axis=1)
-        - 0.5 * ((offsets - coarse) / _COARSE_SD_S) ** 2
-    )
+    offsets = coarse + np.arange(-_FINE_SLOW_S, _FINE_SLOW_S + 1e-9, _STEP_S)
+    scores = swing_log_likelihood(tx, x, ty, y, offsets, _FADES_S, _FREQUENCIES_HZ, _NOISES)
+    likelihood = np.logaddexp.reduce(scores.reshape(offsets.size, -1), axis=1)
+    # Student's t of 4 degrees of freedom about the coarse answer
+    prior = -2.5 * np.log1p(((offsets - coarse) / _COARSE_SCALE_S) ** 2 / 4.0)
+    total = _WITNESS * likelihood + prior
     weight = np.exp(total - total.max())
     weight /= weight.sum()
     mean = float(weight @ offsets)
@@ -117,22 +128,42 @@ def _fine_slow(line: Channel, anchor: Channel, coarse: float) -> Measured:
     return Measured.normal(mean, max(u, _LEAST_U_S))
 
 
+def _well_loaded(time_s: Floats, force_N: Floats) -> NDArray[np.bool_]:
+    """Tell the loaded readings away from ramp and release, where friction builds up and turns round."""
+    loaded = force_N > LOADED_SHARE * float(np.nanpercentile(force_N, 97.0))
+    where = np.flatnonzero(loaded)
+    if not where.size:
+        return loaded
+    begin, end = float(time_s[where[0]]), float(time_s[where[-1]])
+    spare = min(1.0, max(0.0, (end - begin - 20.0) / 20.0))  # a short pull has none to give away
+    inside = (time_s > begin + spare * _AFTER_RAMP_S) & (time_s < end - spare * _BEFORE_RELEASE_S)
+    return loaded & inside
+
+
 def _standard(channel: Channel) -> tuple[Floats, Floats]:
-    """Return instants and standardised, slowly detrended logarithms of the loaded readings."""
-    top = float(np.percentile(channel.force_N, 97.0))
-    keep = np.flatnonzero(channel.force_N > LOADED_SHARE * top)[:_MOST_SAMPLES]
+    """Return instants and standardised, slowly detrended logarithms of the well loaded readings."""
+    keep = np.flatnonzero(_well_loaded(channel.time_s, channel.force_N))[:_MOST_SAMPLES]
     time, value = channel.time_s[keep], np.log(channel.force_N[keep])
-    size = max(5, 2 * round(0.5 * 20.0 / channel.period_s) + 1)
+    if keep.size < 2:
+        return time, value
+    size = max(5, 2 * round(0.5 * HIGH_PASS_S / channel.period_s) + 1)
     value = value - uniform_filter1d(value, size, mode="nearest")
     limit = 4.0 * max(float(value.std()) * 0.75, 1e-9)
     value = np.clip(value, -limit, limit)
     return time, value / max(float(value.std()), 1e-9)
 
 
-def ou_log_likelihood(
-    tx: Floats, x: Floats, ty: Floats, y: Floats, offsets: Floats, taus: Floats, noises: Floats
+def swing_log_likelihood(
+    tx: Floats,
+    x: Floats,
+    ty: Floats,
+    y: Floats,
+    offsets: Floats,
+    fades_s: Sequence[float],
+    frequencies_Hz: Sequence[float],
+    noises: Sequence[float],
 ) -> Floats:
-    """Return the log-likelihood of two standardised series as samples of one Ornstein-Uhlenbeck process.
+    """Return the log-likelihood of two standardised series as samples of one damped oscillation kept alive by shocks.
 
     Parameters
     ----------
@@ -140,39 +171,49 @@ def ou_log_likelihood(
         Instants [s] and values of unit variance.
     offsets : array
         Offsets of ``ty`` to try [s].
-    taus : array
-        Correlation times to try [s].
-    noises : array
+    fades_s : sequence of float
+        Times in which the oscillation forgets itself, to try [s].
+    frequencies_Hz : sequence of float
+        Its frequencies to try [1/s]; at 0 it is the Ornstein-Uhlenbeck process.
+    noises : sequence of float
         Private noise variances to try, as shares of the process's.
 
     Returns
     -------
     array
-        Of shape (offsets, taus, noises).
+        Of shape (offsets, fades × frequencies, noises).
 
     Notes
     -----
-    Scalar Kalman filter: between samples dt apart the state decays by exp(-dt/tau) and gains variance
-    s(1 - exp(-2 dt/tau)); each sample adds the log density of its innovation. All trials run side by side.
+    Autocovariance s exp(-|t|/fade) cos(2 π f t), plus white private noise. Its state of two numbers is one complex
+    number z, which between samples dt apart turns and decays by exp((-1/fade + 2 π i f) dt); its covariance is kept as
+    the mean of both variances and a complex number for what is not round about it. The Kalman filter then is a few
+    products a sample, all trials side by side; each sample adds the log density of its innovation.
     """
     times = np.concatenate((np.broadcast_to(tx[:, None], (tx.size, offsets.size)), ty[:, None] - offsets))
     order = np.argsort(times, axis=0, kind="stable")
     times = np.take_along_axis(times, order, axis=0)
     values = np.concatenate((x, y))[order]
     gaps = np.diff(times, axis=0, prepend=times[:1])
-    signal = 1.0 / (1.0 + noises)[None, None, :]
+    signal = 1.0 / (1.0 + np.asarray(noises))[None, None, :]
     noise = 1.0 - signal
-    rate = (-1.0 / taus)[None, :, None]
-    shape = (offsets.size, taus.size, noises.size)
-    mean, variance, score = np.zeros(shape), np.broadcast_to(signal, shape).copy(), np.zeros(shape)
+    rates = np.array([complex(-1.0 / fade, 2.0 * np.pi * f) for fade in fades_s for f in frequencies_Hz])
+    shape = (offsets.size, rates.size, len(noises))
+    state, skew = np.zeros(shape, dtype=np.complex128), np.zeros(shape, dtype=np.complex128)
+    round_, score = np.broadcast_to(signal, shape).copy(), np.zeros(shape)
     for gap, value in zip(gaps, values, strict=True):
-        decay = np.exp(gap[:, None, None] * rate)
-        mean *= decay
-        variance = signal + (variance - signal) * decay * decay
-        total = variance + noise
-        miss = value[:, None, None] - mean
+        turn = np.exp(gap[:, None] * rates)[..., None]
+        twice = turn * turn
+        state *= turn
+        skew *= twice
+        round_ = signal + (round_ - signal) * np.abs(twice)
+        total = round_ + skew.real + noise
+        miss = value[:, None, None] - state.real
         score -= np.log(total) + miss * miss / total
-        gain = variance / total
-        mean += gain * miss
-        variance *= 1.0 - gain
+        seen = round_ + skew
+        state += seen * (miss / total)
+        seen *= seen
+        seen /= 2.0 * total
+        round_ -= np.abs(seen)
+        skew -= seen
     return 0.5 * score

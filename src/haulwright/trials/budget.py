@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from haulwright.errors import TrialRefusal
 from haulwright.quantities.measured import Z95, Measured
@@ -142,11 +142,12 @@ def make_budget(
     Notes
     -----
     Relative, first order: ``u² = (u_stat/R)² + Σ (u_zero/mean)² + Σ c²/3 + (u_d slope/mean)²``; the class c is a
-    rectangular limit. All but the scatter are taken as exactly known (infinite degrees of freedom).
+    rectangular limit; a certificate's U (k = 2) enters as (U/2)² in its place. All but the scatter are taken as
+    exactly known (infinite degrees of freedom).
     """
     readings = {"line": means.line_N, "anchor": means.anchor_N}
     of_class = {
-        f"class of the {place} cell": cells[place].limit_at(reading) / 3.0**0.5
+        f"{cells[place].error_word} of the {place} cell": cells[place].standard_at(reading)
         for place, reading in readings.items()
     }
     zeros = {
@@ -194,7 +195,7 @@ def effective_dof(parts: Sequence[tuple[float, float]]) -> float:
 
 def coverage_factor(dof: float) -> float:
     """Return the factor of a 95 % interval: a t quantile, the normal one for very many degrees of freedom."""
-    return float(student.ppf(0.975, dof)) if dof < 1e6 else Z95
+    return float(stdtrit(dof, 0.975)) if dof < 1e6 else Z95
 
 
 def _combined(means: RatioOfMeans, relative: Sequence[float]) -> tuple[Measured, float]:
@@ -208,7 +209,7 @@ def _combined(means: RatioOfMeans, relative: Sequence[float]) -> tuple[Measured,
 
 def mean_force(mean_N: float, scatter: Scatter, conditioned: Conditioned, cell: CellSpec) -> Measured:
     """Return a mean force with scatter, zero and class [N]."""
-    of_class = cell.limit_at(mean_N) * mean_N / 3.0**0.5
+    of_class = cell.standard_at(mean_N) * mean_N
     fixed = (zero_u(conditioned, cell) ** 2 + of_class**2) ** 0.5
     dof = effective_dof([(scatter.u, scatter.dof), (fixed, float("inf"))])
     return Measured.normal(mean_N, float(np.hypot(scatter.u, fixed)), coverage_factor(dof))

@@ -9,17 +9,24 @@ from dataclasses import replace
 from haulwright.catalogue import Row, measured_row
 from haulwright.errors import TrialRefusal
 from haulwright.files.campaign import CampaignFolder
+from haulwright.notices import Notice
 from haulwright.quantities.measured import Measured
 from haulwright.records import Made
 from haulwright.sources import Source
-from haulwright.trials.campaign_runs import MeasuredRun, cells_of, measure_runs, rig_of
+from haulwright.trials.associations import NotedRun, associations
+from haulwright.trials.campaign_gains import as_measured, checks_of, corrected, described, fit_runs
+from haulwright.trials.campaign_pool import measure_runs
+from haulwright.trials.campaign_runs import MeasuredRun, cells_of, model_of, specs_of
 from haulwright.trials.campaign_words import about, standing_notices
-from haulwright.trials.combine import Pooled, combine, log_of, pooled_between_run, trend
+from haulwright.trials.combine import Pooled, combine, log_of, pooled_between_run, run_scatter
 from haulwright.trials.compare import compare
-from haulwright.trials.fit import FitRun, fit_friction
-from haulwright.trials.friction import rig_model
+from haulwright.trials.drift import lane_drift, trend
+from haulwright.trials.fit import fit_friction
+from haulwright.trials.load_dependence import over_range
 from haulwright.trials.prediction import FrictionFit
-from haulwright.trials.result import CampaignResult, CellResult
+from haulwright.trials.result import CampaignResult, CellResult, TrialResult
+from haulwright.trials.run_store import RunStore
+from haulwright.trials.typed import TYPED
 
 _SOURCES = (
     "JCGM 100:2008 (GUM)",
@@ -30,7 +37,11 @@ _SOURCES = (
 
 
 def measure_campaign(
-    folder: CampaignFolder, *, progress: Callable[[str], None] | None = None
+    folder: CampaignFolder,
+    *,
+    progress: Callable[[str], None] | None = None,
+    store: RunStore | None = None,
+    jobs: int = 1,
 ) -> CampaignResult:
     """Measure every run of a campaign and everything that follows from all of them.
 
@@ -40,6 +51,10 @@ def measure_campaign(
         From :func:`haulwright.files.campaign.read_campaign`.
     progress : callable, optional
         Is told each step in words.
+    store : RunStore, optional
+        Runs kept from before; the result is the same to the last bit with or without.
+    jobs : int
+        Processes that measure side by side.
 
     Returns
     -------
@@ -53,17 +68,20 @@ def measure_campaign(
         ``NO_RUNS``: not one run gives a number.
     """
     tell = progress or (lambda _: None)
-    measured, excluded, notices = measure_runs(folder, tell)
-    if not measured:
-        reasons = "; ".join(f"{one['run']}: {one['why']}" for one in excluded)
+    runs = measure_runs(folder, tell, store or RunStore(None), jobs)
+    if not runs.measured:
+        reasons = "; ".join(f"{one['run']}: {one['why']}" for one in runs.excluded)
         raise TrialRefusal(
             "NO_RUNS", f"No run of {folder.spec.name} gives a number. {reasons}", (folder.spec.name,)
         )
     tell("fitting the friction of the devices")
-    groups = _configurations(measured)
-    pooled = _pooled(groups)
-    fit = _fit(measured, pooled)
+    checks, gains, of_checks = checks_of(folder, runs)
+    measured: list[MeasuredRun] = [corrected(one, gains) for one in runs.measured]
+    pooled = _pooled(_configurations(measured))
+    fit = _fit(runs.measured, pooled)
     tell("combining and comparing")
+    measured = described(folder, measured, fit.devices)
+    groups = _configurations(measured)
     configurations = tuple(combine([one.result for one in group], pooled) for group in groups)
     results = {one.result.run: one.result for one in measured}
     comparisons = compare(
@@ -73,8 +91,6 @@ def measure_campaign(
         margin=folder.spec.margin,
         cells={one.entry.run: cells_of(one.entry) for one in measured},
     )
-    order = {entry.run: float(number) for number, entry in enumerate(folder.runs, 1)}
-    drift = trend([[(order[one.entry.run], log_of(one.result)[0]) for one in group] for group in groups])
     return CampaignResult(
         name=folder.spec.name,
         runs=tuple(results.values()),
@@ -82,12 +98,22 @@ def measure_campaign(
         devices=fit.devices,
         comparisons=comparisons,
         cells=_cells(measured, fit),
+        scatter=run_scatter(pooled),
+        left_out=fit.left_out,
+        checks=checks,
         about=about(folder),
-        excluded=tuple(excluded),
-        notices=(*standing_notices(folder), *notices, *fit.notices, *((drift,) if drift else ())),
+        excluded=runs.excluded,
+        notices=(
+            *standing_notices(folder),
+            *runs.notices,
+            *of_checks,
+            *fit.notices,
+            *_over_the_day(folder, measured),
+        ),
         made=Made(
-            "ratio of means for each run; friction by least squares over all runs on ln R, gains of the cells fitted "
-            "with their class as prior; two one-sided tests and Holm for the comparisons",
+            "ratio of means for each run, the gains of the cells taken off as series and swap checks tell them; friction "
+            "by least squares over all runs on ln R as read, gains fitted with the class of the cells as prior; two "
+            "one-sided tests and Holm for the comparisons",
             {
                 "folder": folder.path.name,
                 "margin": folder.spec.margin,
@@ -110,11 +136,17 @@ def fit_campaign(folder: CampaignFolder, result: CampaignResult) -> FrictionFit:
     """
     by_run = {run.run: run for run in result.runs}
     measured = [
-        MeasuredRun(entry, by_run[entry.run], rig_model(rig_of(entry.rig), entry.devices))
+        MeasuredRun(
+            entry,
+            by_run[entry.run],
+            model_of(folder, entry),
+            by_run[entry.run]._others,
+            cells=specs_of(folder, entry),
+        )
         for entry in folder.runs
         if entry.run in by_run
     ]
-    return _fit(measured, _pooled(_configurations(measured)))
+    return _fit([as_measured(one) for one in measured], _pooled(_configurations(measured)))
 
 
 def device_rows(folder: CampaignFolder, result: CampaignResult) -> dict[str, Row]:
@@ -122,6 +154,7 @@ def device_rows(folder: CampaignFolder, result: CampaignResult) -> dict[str, Row
 
     A ratio below 1 is left out: a notice of the campaign says so, and no plan may use it.
     """
+    scatter = result.scatter.used if result.scatter else None
     years = [entry.date.year for entry in folder.runs if entry.date]
     rows: dict[str, Row] = {}
     for name, friction in result.devices.items():
@@ -133,33 +166,64 @@ def device_rows(folder: CampaignFolder, result: CampaignResult) -> dict[str, Row
         )
         spec = folder.spec.devices.get(name)
         words = f"{name}, {spec.description or spec.kind}" if spec else name
-        rows[name] = measured_row(name, friction.k, friction.valid_N, source, words)
+        rows[name] = measured_row(name, over_range(friction), friction.valid_N, source, words, scatter)
     return rows
+
+
+def _over_the_day(folder: CampaignFolder, measured: Sequence[MeasuredRun]) -> list[Notice]:
+    """Return what changes over the day, or along with what was noted of the runs."""
+    order = {entry.run: float(number) for number, entry in enumerate(folder.runs, 1)}
+    logged = [one for one in measured if one.result.grade != TYPED]
+    points = [
+        [(order[one.entry.run], _log(one.result)) for one in group] for group in _configurations(logged)
+    ]
+    loads = [
+        (order[one.entry.run], load.value, one.result.u_repeatability / one.result.advantage.value)
+        for one in logged
+        if not one.model.unknowns and (load := one.result.mean_N.get("anchor"))
+    ]
+    noted = [
+        NotedRun(" ".join(one.rig_key), order[one.entry.run], _log(one.result), one.entry.conditions)
+        for one in logged
+    ]
+    found = [trend(points), lane_drift(loads), *associations(noted)]
+    return [notice for notice in found if notice is not None]
+
+
+def _log(result: TrialResult) -> float:
+    return log_of(result)[0]
 
 
 def _configurations(measured: Sequence[MeasuredRun]) -> list[list[MeasuredRun]]:
     """Group the runs by rig and devices, in the order of the run sheet."""
     groups: dict[tuple[str, ...], list[MeasuredRun]] = {}
     for one in measured:
-        groups.setdefault((one.model.rig.path, *one.entry.devices), []).append(one)
+        groups.setdefault(one.rig_key, []).append(one)
     return list(groups.values())
 
 
 def _pooled(groups: Sequence[Sequence[MeasuredRun]]) -> Pooled:
-    """Return the between-run variance over all rigs with devices; a series check has no device to scatter."""
+    """Return the between-run variance over all rigs with devices; a series check has no device to scatter.
+
+    Typed runs are left out: their own uncertainty would swamp it.
+    """
     return pooled_between_run(
-        [[log_of(one.result)[:2] for one in group] for group in groups if group[0].entry.devices]
+        [
+            [log_of(one.result)[:2] for one in group if one.result.grade != TYPED]
+            for group in groups
+            if group[0].entry.devices
+        ]
     )
 
 
 def _fit(measured: Sequence[MeasuredRun], pooled: Pooled) -> FrictionFit:
-    runs = []
-    for one in measured:
-        if one.model.unknowns and not one.entry.devices:
-            continue
-        session = one.entry.date.isoformat() if one.entry.date else ""
-        runs.append(FitRun(one.result, one.model, *cells_of(one.entry), session))
-    return fit_friction(runs, pooled) if runs else FrictionFit({}, (), (), (), (), pooled.expected_tau2**0.5)
+    rows = [
+        row
+        for one in measured
+        if one.entry.devices or not one.model.unknowns
+        for row in fit_runs(one, pooled)
+    ]
+    return fit_friction(rows, pooled) if rows else FrictionFit({}, (), (), (), (), pooled.expected_tau2**0.5)
 
 
 def _cells(measured: Sequence[MeasuredRun], fit: FrictionFit) -> dict[str, CellResult]:

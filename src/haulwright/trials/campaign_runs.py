@@ -2,125 +2,344 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 from haulwright.errors import Refusal, TrialRefusal
 from haulwright.files import campaign as files
 from haulwright.files.campaign import CampaignFolder
+from haulwright.files.rig import read_rig
 from haulwright.files.runsheet import RunEntry
 from haulwright.mechanics.notation import looks_like_notation, parse_notation
 from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.tackles import named_rig
 from haulwright.notices import Code, Notice
-from haulwright.trials.cells import CellSpec
+from haulwright.trials.cells import CellSpec, calibrated
 from haulwright.trials.estimate import measure
-from haulwright.trials.friction import RigModel, friction_of_run, rig_model
+from haulwright.trials.friction import LOWEST_AT_K, RigModel, friction_of_run, invert, rig_model
 from haulwright.trials.log import ForceLog
+from haulwright.trials.place import advantage_relation, is_place, placed
+from haulwright.trials.plausible import judged
 from haulwright.trials.readers import read_log
-from haulwright.trials.result import TrialResult
+from haulwright.trials.result import CheckStep, PlaceReading, TrialResult
+from haulwright.trials.run_store import key_of, sha256_of
+from haulwright.trials.series import series_steps
+from haulwright.trials.typed import TypedForce, measure_typed
 
 LINE, ANCHOR = "line", "anchor"
+_SLIDING = (
+    "ring",
+    "shackle",
+    "tree",
+    "post",
+    "bar",
+)  # kinds of device a line slides over: k follows the wrap
+_RIG_FILES = (".yaml", ".yml")
 
 
 @dataclass(frozen=True)
 class MeasuredRun:
-    """One measured run with its line of the run sheet and its rig."""
+    """One measured run with its line of the run sheet and its rig.
+
+    Attributes
+    ----------
+    entry : RunEntry
+    result : TrialResult
+        As measured; no gain is taken off yet.
+    model : RigModel
+    others : mapping place -> TrialResult
+        The same run measured with each further cell in place of the anchor's.
+    steps : tuple of CheckStep
+        Levels, if both cells hung in one line.
+    cells : mapping place -> CellSpec
+    """
 
     entry: RunEntry
     result: TrialResult
     model: RigModel
+    others: Mapping[str, TrialResult] = field(default_factory=dict)
+    steps: tuple[CheckStep, ...] = ()
+    cells: Mapping[str, CellSpec] = field(default_factory=dict)
+
+    @property
+    def rig_key(self) -> tuple[str, ...]:
+        """What tells its rig and devices from others."""
+        rig = self.model.rig
+        return (rig.path or f"{rig.name} ({self.entry.rig})", *self.entry.devices)
+
+    @property
+    def session(self) -> str:
+        """The day, empty if not told."""
+        return self.entry.date.isoformat() if self.entry.date else ""
 
 
-def rig_of(text: str) -> Rig:
-    """Return the rig of the run sheet: a named rig, or a path such as ``!truck.drum > tree > truck``."""
+@dataclass(frozen=True)
+class Outcome:
+    """What the cache keeps of a run: its results, or the refusal; a series check may have both levels and a refusal.
+
+    The friction of its device comes after the gain of its cells, and so is not in it.
+    """
+
+    result: TrialResult | None = None
+    others: Mapping[str, TrialResult] = field(default_factory=dict)
+    steps: tuple[CheckStep, ...] = ()
+    refusal: str = ""
+
+
+def rig_of(text: str, folder: Path | None = None) -> Rig:
+    """Return the rig of the run sheet: a named rig, a path such as ``!truck.drum > tree > truck``, or a rig file.
+
+    Parameters
+    ----------
+    text : str
+        A rig file by its path within the campaign folder, ``rigs/two-legs.yaml``.
+    folder : Path, optional
+        The campaign folder.
+    """
+    if folder is not None and text.endswith(_RIG_FILES):
+        path = folder / text
+        if not path.resolve().is_relative_to(folder.resolve()):
+            raise TrialRefusal(
+                "RIG_FILE", f"rig = {text!r}: a rig file must lie in the campaign folder.", (text,)
+            )
+        return read_rig(path)
     return parse_notation(text) if looks_like_notation(text) else named_rig(text)
 
 
-def measure_runs(
-    folder: CampaignFolder, tell: Callable[[str], None]
-) -> tuple[list[MeasuredRun], list[Mapping[str, str]], list[Notice]]:
-    """Return the measured runs, those left out with the reason, and the notices about them."""
-    measured: list[MeasuredRun] = []
-    excluded: list[Mapping[str, str]] = []
-    notices: list[Notice] = []
-    spelling: dict[str, str] = {}
-    for number, entry in enumerate(folder.runs, 1):
-        tell(f"run {number} of {len(folder.runs)}: {entry.run}")
-        decision = folder.exclusion(entry.run)
-        if decision:
-            excluded.append(
-                {
-                    "run": entry.run,
-                    "why": decision.why,
-                    "who": decision.who,
-                    "when": decision.when.isoformat(),
-                }
+def model_of(folder: CampaignFolder, entry: RunEntry) -> RigModel:
+    """Return the rig of a run with its devices; the k of those a line slides over follows the wrap."""
+    sliding = {
+        name
+        for name in entry.devices
+        if any(kind in folder.spec.devices[name].kind.lower().split() for kind in _SLIDING)
+    }
+    return rig_model(rig_of(entry.rig, folder.path), entry.devices, sliding)
+
+
+def specs_of(folder: CampaignFolder, entry: RunEntry) -> dict[str, CellSpec]:
+    """Return what is known of the cells of a run, by place.
+
+    A certificate that has run out counts no longer than the class does: the greater uncertainty of the two is taken.
+    """
+    found = {}
+    for place, channel in entry.channels.items():
+        if channel.cell:
+            told = folder.spec.cells[channel.cell]
+            late = bool(told.due and entry.date and entry.date > told.due)
+            keep = told.expanded is not None and not (late and told.class_ is not None)
+            found[place] = CellSpec(
+                channel.cell,
+                told.capacity,
+                told.class_,
+                told.class_of,
+                told.factor,
+                told.expanded if keep else None,
             )
-            continue
-        try:
-            rig = rig_of(entry.rig)
-            measured.append(_measure_run(folder, entry, rig, spelling.setdefault(rig.path, entry.rig)))
-        except Refusal as refusal:
-            excluded.append({"run": entry.run, "why": refusal.message})
-            text = f"Run {entry.run} (runs.csv, line {entry.line}) gives no number: {refusal.message}"
-            notices.append(Code.UNCHECKED.notice((entry.run,), text=text))
-    return measured, excluded, notices
+    return found
 
 
-def _measure_run(folder: CampaignFolder, entry: RunEntry, rig: Rig, name: str) -> MeasuredRun:
-    """Measure one run; its friction too, where its devices are named and one run can tell it."""
-    model = rig_model(rig, entry.devices)
-    by_hand = folder.stretches(entry.run)
-    log = read_log(
+def run_key(folder: CampaignFolder, entry: RunEntry, name: str) -> str:
+    """Return the hash of everything the measuring of a run depends on."""
+    return key_of(
+        run=entry.run,
+        rig=entry.rig,
+        rig_name=name,
+        rig_file=sha256_of(folder.path / entry.rig) if entry.rig.endswith(_RIG_FILES) else "",
+        devices={device: folder.spec.devices[device].kind for device in entry.devices},
+        logs=[sha256_of(log) for log in entry.logs],
+        names=_names(folder, entry),
+        channels={
+            place: {"log": one.log.name if one.log else "", "column": one.column, "reading": one.reading}
+            for place, one in entry.channels.items()
+        },
+        at=entry.at,
+        cells=specs_of(folder, entry),
+        resolution=_steps(folder.spec.cells, entry),
+        stretches=[one.model_dump(mode="json") for one in folder.stretches(entry.run)],
+    )
+
+
+def _steps(cells: Mapping[str, files.CellSpec], entry: RunEntry) -> dict[str, float | None]:
+    return {
+        place: cells[one.cell].resolution if one.cell else None
+        for place, one in entry.channels.items()
+        if one.reading
+    }
+
+
+def measure_entry(folder: CampaignFolder, entry: RunEntry, name: str) -> Outcome:
+    """Return what a run gives; a refusal is an outcome too.
+
+    Parameters
+    ----------
+    folder : CampaignFolder
+    entry : RunEntry
+    name : str
+        What the record calls the rig.
+    """
+    steps: tuple[CheckStep, ...] = ()
+    log: ForceLog | None = None
+    try:
+        model, cells = model_of(folder, entry), specs_of(folder, entry)
+        if entry.typed:
+            return Outcome(judged(_typed(folder, entry, model, name), model))
+        log = calibrated(_placed(_read(entry), entry), cells)
+        result = _measured(folder, entry, model, name, log)
+        if not model.unknowns and model.frictionless == 1.0:
+            steps = series_steps(log, result)
+        others, told = _others(entry, model, log, result, cells)
+        result = replace(result, notices=(*result.notices, *told), readings=_readings(others, model))
+        return Outcome(judged(result, model), others, steps)
+    except Refusal as refusal:
+        if log is not None and not model.unknowns and model.frictionless == 1.0:
+            steps = series_steps(log, None)
+        return Outcome(steps=steps, refusal=_without_folder(folder, entry, refusal.message))
+
+
+def with_friction(result: TrialResult, entry: RunEntry, model: RigModel) -> TrialResult:
+    """Return the run with the friction of its devices, where they are named and one run can tell it."""
+    if entry.devices or not model.unknowns:
+        return friction_of_run(result, model)
+    text = f"Run {entry.run} names no device: its advantage is given, but no friction."
+    return replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text)))
+
+
+def _read(entry: RunEntry) -> ForceLog:
+    return read_log(
         entry.logs,
         line_column=entry.channels[LINE].column or None,
         anchor_column=entry.channels[ANCHOR].column or None,
     )
+
+
+def _measured(
+    folder: CampaignFolder, entry: RunEntry, model: RigModel, name: str, log: ForceLog
+) -> TrialResult:
+    by_hand = folder.stretches(entry.run)
     result = measure(
-        _placed(log, entry),
+        log,
         run=entry.run,
         rig_name=name,
-        path=rig.path,
+        path=model.rig.path,
         frictionless=model.frictionless,
         lowest=model.lowest,
         devices=entry.devices,
-        cells={
-            place: _cell(channel.cell, folder.spec.cells)
-            for place, channel in entry.channels.items()
-            if channel.cell
-        },
+        cells=specs_of(folder, entry),
         steady=[(one.start, one.end) for one in by_hand] or None,
         chosen_by=", ".join(dict.fromkeys(one.who for one in by_hand)),
         why="; ".join(f"{one.why} ({one.when.isoformat()})" for one in by_hand),
+        advantage_per_ratio=relation_of(entry, model),
     )
-    result = replace(result, files=_within(folder, entry, result.files))
-    if entry.devices or not model.unknowns:
-        return MeasuredRun(entry, friction_of_run(result, model), model)
-    text = f"Run {entry.run} names no device: its advantage is given, but no friction."
-    return MeasuredRun(
-        entry,
-        replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text))),
-        model,
+    names = _names(folder, entry)
+    logs = tuple({**file, "path": name} for file, name in zip(result.files, names, strict=True))
+    return replace(result, files=logs)
+
+
+def relation_of(entry: RunEntry, model: RigModel) -> Any:
+    """Return the advantage as a function of the ratio of the cells; None where the two are the same."""
+    return advantage_relation(model, entry.at.get(ANCHOR), entry.at.get(LINE))
+
+
+def _typed(folder: CampaignFolder, entry: RunEntry, model: RigModel, name: str) -> TrialResult:
+    steps, cells = _steps(folder.spec.cells, entry), specs_of(folder, entry)
+    forces = {}
+    for place, one in entry.channels.items():
+        if one.reading is not None:
+            factor, reading = cells.get(place, CellSpec()).factor, one.reading
+            swing = None if reading.scatter_N is None else factor * reading.scatter_N
+            forces[place] = TypedForce(
+                factor * reading.force_N, swing, steps[place] or reading.step_N, reading.unit
+            )
+    return measure_typed(
+        forces,
+        run=entry.run,
+        rig_name=name,
+        path=model.rig.path,
+        frictionless=model.frictionless,
+        lowest=model.lowest,
+        devices=entry.devices,
+        cells=cells,
+        advantage_per_ratio=relation_of(entry, model),
     )
 
 
-def _within(
-    folder: CampaignFolder, entry: RunEntry, files: tuple[Mapping[str, str], ...]
-) -> tuple[Mapping[str, str], ...]:
+def _others(
+    entry: RunEntry, model: RigModel, log: ForceLog, result: TrialResult, cells: Mapping[str, CellSpec]
+) -> tuple[dict[str, TrialResult], list[Notice]]:
+    """Measure the run with each further cell in place of the anchor's, over the same steady stretch."""
+    found: dict[str, TrialResult] = {}
+    told: list[Notice] = []
+    for place in entry.channels:
+        if place in (LINE, ANCHOR) or place not in result.mean_N:
+            continue
+        if not is_place(model, place):
+            text = f"Run {entry.run}: {place} is no place of {result.rig}. Its force is kept; nothing is computed with it."
+            told.append(Code.ADVICE.notice((entry.run, place), text=text))
+            continue
+        there = placed(model, place, entry.at.get(LINE))
+        limits = [
+            there.ratio_of(there.solution(dict.fromkeys(model.unknowns, x)))
+            for x in (0.0, math.log(LOWEST_AT_K))
+        ]
+        try:
+            one = measure(
+                log,
+                run=entry.run,
+                rig_name=result.rig,
+                path=result.path,
+                anchor=place,
+                frictionless=limits[0],
+                lowest=limits[1],
+                devices=entry.devices,
+                cells=cells,
+                steady=[(stretch.start_s, stretch.end_s) for stretch in result.steady],
+                chosen_by="rule",
+                why="steady stretch of line and anchor",
+            )
+        except TrialRefusal as refusal:
+            told.append(
+                Code.UNCHECKED.notice((entry.run, place), text=f"{place} is left out: {refusal.message}")
+            )
+            continue
+        found[place] = replace(one, channels={}, phases=(), steady=(), notices=(), _traces=None)
+        if not min(limits) <= one.ratio.hi or not one.ratio.lo <= max(limits):
+            text = (
+                f"Run {entry.run}: {place} ÷ line is {one.ratio.value:.3f}; this rig gives {min(limits):.3g} to "
+                f"{max(limits):.3g} there. Check place, cells and zero."
+            )
+            told.append(Code.OUT_OF_RANGE.notice((entry.run, place), text=text))
+    return found, told
+
+
+def _readings(others: Mapping[str, TrialResult], model: RigModel) -> dict[str, PlaceReading]:
+    found = {}
+    for place, one in others.items():
+        k = invert(one.ratio, placed(model, place)) if len(model.unknowns) == 1 else None
+        found[place] = PlaceReading(one.ratio, one.u_repeatability, one.frictionless, k)
+    return found
+
+
+def _names(folder: CampaignFolder, entry: RunEntry) -> list[str]:
     """Name the logs by their path within the folder, so that a result does not depend on where the folder lies."""
-    logs = dict.fromkeys(Path(log).resolve() for log in entry.logs)
     root = folder.path.resolve()
-    names = [log.relative_to(root).as_posix() if log.is_relative_to(root) else log.name for log in logs]
-    return tuple({**file, "path": name} for file, name in zip(files, names, strict=True))
+    logs = dict.fromkeys(log.resolve() for log in entry.logs)
+    return [log.relative_to(root).as_posix() if log.is_relative_to(root) else log.name for log in logs]
+
+
+def _without_folder(folder: CampaignFolder, entry: RunEntry, message: str) -> str:
+    for log, name in zip(entry.logs, _names(folder, entry), strict=False):
+        message = message.replace(str(log), name)
+    return message.replace(f"{folder.path}/", "")
 
 
 def _placed(log: ForceLog, entry: RunEntry) -> ForceLog:
     """Return the log with the further channels of the run sheet under the places it gives them."""
     channels = dict(log.channels)
     for place, wanted in entry.channels.items():
-        if place in (LINE, ANCHOR):
+        if place in (LINE, ANCHOR) or wanted.log is None:
             continue
         hits = [
             key
@@ -135,11 +354,6 @@ def _placed(log: ForceLog, entry: RunEntry) -> ForceLog:
             raise TrialRefusal("NO_CHANNEL", text, (entry.run, place))
         channels[place] = replace(channels.pop(hits[0]), place=place)
     return replace(log, channels=channels)
-
-
-def _cell(name: str, cells: Mapping[str, files.CellSpec]) -> CellSpec:
-    spec = cells[name]
-    return CellSpec(name, spec.capacity, spec.class_, spec.class_of)
 
 
 def cells_of(entry: RunEntry) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from haulwright.files.campaign import CampaignFolder
+from haulwright.files.campaign import CampaignFolder, CellSpec
 from haulwright.notices import Code, Notice
 from haulwright.quantities.units import show
 
@@ -19,7 +19,12 @@ def standing_notices(folder: CampaignFolder) -> list[Notice]:
         ]
         if late:
             text = f"The calibration of {name} ran out on {cell.due}: run {', '.join(late)} came after it."
+            if cell.expanded and cell.class_:
+                text += " Its class counts there, not the certificate."
             notices.append(Code.UNCHECKED.notice((name, *late), text=text))
+    if folder.unread:
+        text = f"Kept as notes of the runs, nothing is computed with them: {', '.join(folder.unread)} (runs.csv)."
+        notices.append(Code.ADVICE.notice(folder.unread, text=text))
     return notices
 
 
@@ -42,10 +47,18 @@ def about(folder: CampaignFolder) -> dict[str, str]:
     for name, cell in spec.cells.items():
         certificate = f"certificate {cell.certificate}" if cell.certificate else ""
         due = f"due {cell.due}" if cell.due else ""
-        told[f"cell {name}"] = _words(f"class {100.0 * cell.class_:g} % of {cell.class_of}", certificate, due)
+        told[f"cell {name}"] = _words(*_limits(cell), certificate, due)
     if spec.invented:
         told["invented"] = "yes"
     return told
+
+
+def _limits(cell: CellSpec) -> tuple[str, ...]:
+    """Return what is known of a cell's error."""
+    class_ = "" if cell.class_ is None else f"class {100.0 * cell.class_:g} % of {cell.class_of}"
+    factor = "" if cell.factor == 1.0 else f"factor {cell.factor:g}"
+    expanded = "" if cell.expanded is None else f"expanded uncertainty {100.0 * cell.expanded:g} % of reading"
+    return class_, factor, expanded
 
 
 def _words(*parts: str) -> str:

@@ -12,42 +12,93 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import brentq
+from scipy.stats import chi2 as chi_squared
 
-from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.trials.budget import coverage_factor, effective_dof
-from haulwright.trials.result import Configuration, TrialResult
+from haulwright.trials.result import Configuration, RunScatter, TrialResult
 
-HOUSE_SCATTER = 0.0025  # scatter of ln R between set-ups before anything is known; common practice, no source
-HOUSE_WEIGHT = 4  # degrees of freedom it counts for
+HOUSE_SCATTER = 0.003  # scatter of ln R between set-ups before anything is known; common practice, no source
+HOUSE_DOF = 3  # degrees of freedom it counts for: taken as known to about 40 %, JCGM 100:2008, G.4.2
+
+RUN_DOF = 6  # degrees of freedom of one run's repeatability: 5 to 10 batches
 
 
 @dataclass(frozen=True)
 class Pooled:
-    """Between-run variance of ln R, pooled over a campaign: tau² and its degrees of freedom."""
+    """Between-run variance of ln R, pooled over a campaign.
+
+    Attributes
+    ----------
+    tau2 : float
+        Moment estimate, 0 at least.
+    dof : int
+        Its degrees of freedom: repeats beyond the first of each configuration.
+    noise2 : float
+        Mean square of the repeatabilities it had to look through.
+    """
 
     tau2: float
     dof: int
+    noise2: float = 0.0
 
     @property
     def expected_tau2(self) -> float:
-        """tau² to reckon with where runs differ in set-up.
+        """tau² to reckon with.
 
-        A few repeats often show no scatter by chance (tau² = 0), and one of each never does. The pooled
-        value is weighed with a house number, 0.25 % counted as 4 degrees of freedom, which a campaign with
-        many repeats outweighs.
+        Notes
+        -----
+        A few repeats often show no scatter by chance (tau² = 0), and one of each never does. So the estimate is
+        joined to a house value, 0.3 % counted as 3 degrees of freedom, as a scaled inverse chi-squared prior
+        is: (dof tau² + 3 × 0.3 %²) / (dof + 3). A campaign with many repeats outweighs it.
         """
-        return (self.dof * self.tau2 + HOUSE_WEIGHT * HOUSE_SCATTER**2) / (self.dof + HOUSE_WEIGHT)
+        return (self.dof * self.tau2 + HOUSE_DOF * HOUSE_SCATTER**2) / self.expected_dof
+
+    @property
+    def expected_dof(self) -> int:
+        """Degrees of freedom of :attr:`expected_tau2`, those of the house value included."""
+        return self.dof + HOUSE_DOF
+
+    @property
+    def upper_tau2(self) -> float:
+        """Upper 95 % bound of tau² from the repeats alone; infinite without any.
+
+        Notes
+        -----
+        The mean square of the repeats, (tau² + noise²), is a variance of ``dof`` degrees of freedom: its upper bound
+        is that × dof / chi²(0.05; dof), less the noise. Where the estimate was floored at 0 the bound holds still.
+        """
+        if not self.dof:
+            return math.inf
+        total = (self.tau2 + self.noise2) * self.dof / float(chi_squared.ppf(0.05, self.dof))
+        return max(total - self.noise2, 0.0)
 
 
 @dataclass(frozen=True)
 class LogMean:
-    """Mean of repeats of ln R: value, standard uncertainty from repeatability, tau² used, degrees of freedom of u."""
+    """Mean of repeats of ln R.
+
+    Attributes
+    ----------
+    value : float
+    u : float
+        Standard uncertainty without the class of the cells.
+    tau2 : float
+        Between-run variance reckoned with.
+    dof : float
+        Degrees of freedom of u.
+    scatter : float
+        The part of u that rests on the campaign's scatter; 0 where these repeats have their own.
+    noise_dof : float
+        Degrees of freedom of the rest of u.
+    """
 
     value: float
     u: float
     tau2: float
     dof: float
+    scatter: float = 0.0
+    noise_dof: float = math.inf
 
 
 def log_of(result: TrialResult) -> tuple[float, float, float]:
@@ -82,14 +133,16 @@ def pooled_between_run(groups: Sequence[Sequence[tuple[float, float]]]) -> Poole
     >>> pooled_between_run([[(0.650, 0.0), (0.654, 0.0)], [(0.588, 0.0), (0.590, 0.0)]]).tau2
     5.0e-06
     """
-    excess, dof = 0.0, 0
+    excess, noise, dof = 0.0, 0.0, 0
     for group in groups:
         if len(group) < 2:
             continue
         y, u = (np.array(column) for column in zip(*group, strict=True))
-        excess += float(((y - y.mean()) ** 2).sum() - (1.0 - 1.0 / len(group)) * (u**2).sum())
+        explained = (1.0 - 1.0 / len(group)) * float((u**2).sum())
+        excess += float(((y - y.mean()) ** 2).sum()) - explained
+        noise += explained
         dof += len(group) - 1
-    return Pooled(max(excess / dof, 0.0) if dof else 0.0, dof)
+    return Pooled(max(excess / dof, 0.0), dof, noise / dof) if dof else Pooled(0.0, 0)
 
 
 def moment_variance(y: Sequence[float], u: Sequence[float]) -> float:
@@ -139,24 +192,30 @@ def combine_logs(y: Sequence[float], u: Sequence[float], pooled: Pooled) -> LogM
     y, u : sequence of float
         ln R and repeatability of each run.
     pooled : Pooled
-        Between-run variance of the campaign; used for one or two repeats.
+        Between-run variance of the campaign.
 
     Notes
     -----
-    Three repeats or more: own variance by Paule–Mandel, uncertainty by Hartung–Knapp with the scale not
-    below 1. Fewer: the pooled variance, normal interval.
+    One or two repeats: the pooled variance with the house value, and Student's t with the degrees of freedom of
+    both (Welch–Satterthwaite with the noise). Three or more: own variance by Paule–Mandel and the interval of
+    Hartung and Knapp with the scale not below 1, except where the other configurations tell more of the scatter
+    than these repeats do (more degrees of freedom) and these do not scatter more than those (chi² at 1 %).
 
     References
     ----------
     Hartung J., Knapp G., Statistics in Medicine 20 (2001) 3875. From memory.
     """
-    if len(y) >= 3:
+    own = len(y) - 1
+    tau2 = pooled.expected_tau2
+    mean, se, q = weighted_mean(y, u, tau2)
+    if own >= 2 and (pooled.dof <= 2 * own or chi_squared.sf(q, own) < 0.01):
         tau2 = paule_mandel(y, u)
         mean, se, q = weighted_mean(y, u, tau2)
-        dof = len(y) - 1
-        return LogMean(mean, se * math.sqrt(max(q / dof, 1.0)), tau2, dof)
-    mean, se, _ = weighted_mean(y, u, pooled.tau2)
-    return LogMean(mean, se, pooled.tau2, math.inf)
+        return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own, 0.0, own)
+    scatter = se**2 * math.sqrt(tau2) * math.sqrt(float((1.0 / (np.square(u) + tau2) ** 2).sum()))
+    noise_dof = float(RUN_DOF * len(y))
+    parts = [(scatter, pooled.expected_dof), (math.sqrt(max(se**2 - scatter**2, 0.0)), noise_dof)]
+    return LogMean(mean, se, tau2, effective_dof(parts), scatter, noise_dof)
 
 
 def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
@@ -172,10 +231,11 @@ def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
     Returns
     -------
     Configuration
-        Advantage with its total uncertainty: scatter and noise averaged, class of the cells counted once.
+        ``between_run_sd`` is the scatter reckoned with. Advantage with its total uncertainty:
+        scatter and noise averaged, class of the cells counted once.
     """
     y, u, common = (list(column) for column in zip(*(log_of(run) for run in runs), strict=True))
-    mean = combine_logs(y, u, pooled)
+    mean = _series_mean(y, u) if _is_series(runs[0]) else combine_logs(y, u, pooled)
     class_u = max(common)
     total = math.hypot(mean.u, class_u)
     dof = effective_dof([(mean.u, mean.dof), (class_u, math.inf)])
@@ -195,32 +255,24 @@ def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
     )
 
 
-def trend(groups: Sequence[Sequence[tuple[float, float]]]) -> Notice | None:
-    """Return a notice if ln R drifts with the run's number beyond two standard errors.
+def _is_series(run: TrialResult) -> bool:
+    """Return whether both cells hung in one line: no device, so no set-up that could scatter."""
+    return not run.devices and run.frictionless == 1.0
 
-    Parameters
-    ----------
-    groups : sequence of sequence of (number of the run, ln R)
-        For each configuration, its runs; means are taken off each, so that devices do not make the trend.
 
-    Returns
-    -------
-    Notice or None
-        None also with fewer than three degrees of freedom left.
-    """
-    several = [np.array(group) for group in groups if len(group) > 1]
-    dof = sum(len(group) - 1 for group in several) - 1
-    if dof < 3:
-        return None
-    number = np.concatenate([group[:, 0] - group[:, 0].mean() for group in several])
-    y = np.concatenate([group[:, 1] - group[:, 1].mean() for group in several])
-    span = float((number**2).sum())
-    slope = float((number * y).sum()) / span
-    se = math.sqrt(float(((y - slope * number) ** 2).sum()) / dof / span)
-    if abs(slope) <= 2.0 * se:
-        return None
-    text = (
-        f"The advantage drifts by {100.0 * slope:+.2f} % a run (± {200.0 * se:.2f} %) over the session: warming, "
-        "wetting or bedding in. Its scatter is not all random; repeat in mirrored order."
+def _series_mean(y: Sequence[float], u: Sequence[float]) -> LogMean:
+    tau2 = paule_mandel(y, u) if len(y) >= 3 else 0.0
+    mean, se, q = weighted_mean(y, u, tau2)
+    own = len(y) - 1
+    if own < 2:
+        return LogMean(mean, se, tau2, RUN_DOF * len(y), 0.0, RUN_DOF * len(y))
+    return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own, 0.0, own)
+
+
+def run_scatter(pooled: Pooled) -> RunScatter:
+    """Return the record of the scatter between runs: what the repeats show, its bound, what is reckoned with."""
+    if not pooled.dof:
+        return RunScatter(None, None, 0, math.sqrt(pooled.expected_tau2))
+    return RunScatter(
+        math.sqrt(pooled.tau2), math.sqrt(pooled.upper_tau2), pooled.dof, math.sqrt(pooled.expected_tau2)
     )
-    return Code.TREND.notice((), text=text)

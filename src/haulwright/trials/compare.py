@@ -15,12 +15,14 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.stats import t as student
 
-from haulwright.quantities.measured import Measured
-from haulwright.trials.combine import Pooled, combine_logs, log_of
+from haulwright.quantities.measured import Z95, Measured
+from haulwright.trials.budget import effective_dof
+from haulwright.trials.combine import LogMean, Pooled, combine_logs, log_of
 from haulwright.trials.result import Comparison, Configuration, TrialResult
 
 LEVEL = 0.05
 MOST_RUNS = 200
+SOLID_DOF = 6  # repeats from which the scatter counts as known (within about 30 %); house number
 
 
 @dataclass(frozen=True)
@@ -33,9 +35,13 @@ class _Pair:
     se: float
     dof: float
     one_run: float
+    evidence: str
+    se_bound: float  # standard error with the scatter at its upper bound; 0 where that need not be looked at
 
     @property
     def p_different(self) -> float:
+        if abs(self.difference) < Z95 * self.se_bound:
+            return 1.0
         return difference_p(self.difference, self.se, self.dof)
 
 
@@ -170,7 +176,7 @@ def compare(
     configurations : sequence of Configuration
     results : mapping run -> TrialResult
     pooled : Pooled
-        Between-run variance and its degrees of freedom, which are those of the tests.
+        Between-run variance and its degrees of freedom.
     margin : float
         Largest relative difference of the advantages that counts as the same; chosen before the test.
     cells : mapping run -> (line cell, anchor cell), optional
@@ -186,7 +192,9 @@ def compare(
     Notes
     -----
     Without any repeat in the campaign the scatter between set-ups is not known and every verdict is
-    ``undecided``.
+    ``undecided``. The scatter reckoned with holds the house value, but the degrees of freedom of the tests are those
+    of the repeats alone. One pull of each, with few repeats elsewhere: ``different`` must also hold with the scatter at
+    its upper 95 % bound. ``evidence`` says it where few repeats or single pulls bear the verdict.
     """
     pairs = [
         _pair(a, b, results, pooled, cells or {})
@@ -215,8 +223,53 @@ def _pair(
         class_u = max(class_u, *common)
     same = {cells.get(run) for run in a.runs} == {cells.get(run) for run in b.runs}
     se = math.hypot(means[0].u, means[1].u, 0.0 if same else math.sqrt(2.0) * class_u)
-    one_run = math.sqrt(float(np.mean(squares)) + pooled.tau2)
-    return _Pair(a, b, means[0].value - means[1].value, se, float(pooled.dof), one_run)
+    noise = float(np.mean(squares))
+    one_run = math.sqrt(noise + max(pooled.expected_tau2, means[0].tau2, means[1].tau2))
+    return _Pair(
+        a,
+        b,
+        means[0].value - means[1].value,
+        se,
+        _dof(means, se, pooled),
+        one_run,
+        _evidence(a, b, pooled),
+        _bound(a, b, squares, pooled),
+    )
+
+
+def _bound(a: Configuration, b: Configuration, squares: Sequence[float], pooled: Pooled) -> float:
+    """Return the standard error at the scatter's upper bound, for single pulls with few repeats elsewhere."""
+    if max(a.n, b.n) > 1 or not 0 < pooled.dof < SOLID_DOF:
+        return 0.0
+    return math.sqrt(sum(squares) + 2.0 * pooled.upper_tau2)
+
+
+def _dof(means: Sequence[LogMean], se: float, pooled: Pooled) -> float:
+    """Return the degrees of freedom of a difference: those of the repeats alone.
+
+    The house value steadies the size of the scatter but is no evidence about these devices, so it adds none.
+    """
+    if pooled.dof == 0:
+        return 0.0
+    scatter = math.hypot(*(mean.scatter for mean in means))  # one estimate serves both
+    rest = [(math.sqrt(max(mean.u**2 - mean.scatter**2, 0.0)), mean.noise_dof) for mean in means]
+    other = math.sqrt(max(se**2 - sum(mean.u**2 for mean in means), 0.0))
+    return effective_dof([(scatter, float(pooled.dof)), *rest, (other, math.inf)])
+
+
+def _evidence(a: Configuration, b: Configuration, pooled: Pooled) -> str:
+    """Return how thin the evidence of a comparison is; empty where it is not."""
+    least = min(a.n, b.n)
+    if least > 1 and pooled.dof >= SOLID_DOF:
+        return ""
+    pulls = "one pull of each" if max(a.n, b.n) == 1 else f"{a.n} against {b.n} pulls"
+    if not pooled.dof:
+        return f"thin evidence: {pulls}, and no configuration was repeated"
+    repeats = f"{pooled.dof} repeat{'s' * (pooled.dof != 1)}"
+    bound = f"it may be up to {100.0 * math.sqrt(pooled.upper_tau2):.2g} %"
+    return (
+        f"thin evidence: {pulls}; scatter between set-ups known from {repeats} in the campaign only, {bound}"
+    )
 
 
 def _judge(pair: _Pair, p_different: float, margin: float) -> Comparison:
@@ -236,7 +289,7 @@ def _judge(pair: _Pair, p_different: float, margin: float) -> Comparison:
     value = math.exp(pair.difference)
     spread = pair.se * float(student.ppf(1.0 - LEVEL / 2.0, max(pair.dof, 1.0)))
     ratio = Measured(value, value * pair.se, value * math.exp(-spread), value * math.exp(spread))
-    return Comparison(title(pair.a), title(pair.b), ratio, verdict, needed, margin)
+    return Comparison(title(pair.a), title(pair.b), ratio, verdict, needed, margin, pair.evidence)
 
 
 def title(configuration: Configuration) -> str:

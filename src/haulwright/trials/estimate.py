@@ -3,41 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from haulwright.errors import TrialRefusal
-from haulwright.notices import Code, Notice
+from haulwright.notices import Code
 from haulwright.quantities.measured import Measured
 from haulwright.records import Made
-from haulwright.trials.align import clock_offset
 from haulwright.trials.budget import RatioOfMeans, make_budget, mean_force, ratio_of_means
 from haulwright.trials.cells import CellSpec
-from haulwright.trials.condition import Conditioned, condition
-from haulwright.trials.grid import Grid, correlation, make_grid, on_grid
+from haulwright.trials.choices import explain, sensitivity
+from haulwright.trials.grid import correlation, on_grid
+from haulwright.trials.hauls import count_hauls, find_hauls
+from haulwright.trials.holds import motion_noise
 from haulwright.trials.log import ForceLog, channel_info
 from haulwright.trials.phases import name_phases
-from haulwright.trials.remarks import cell_notices, quality, sanity, stretch_notices
+from haulwright.trials.prepare import ByHand, Prepared, prepare
+from haulwright.trials.remarks import cell_notices, quality, refuse_static, sanity, stretch_notices
 from haulwright.trials.result import BudgetTerm, LogRecord, Traces, TrialResult
 from haulwright.trials.scatter import scatter_of_mean
 from haulwright.trials.steady import LEAST_S, Found, find_steady, select, stretches_by_hand
 
+_MOST_SHOWN = 10_000  # points of a trace
 _SOURCES = (
     "JCGM 100:2008 (GUM)",
     "Cochran, Sampling Techniques, 3rd ed. 1977, ch. 6 (from memory, check before quoting)",
     "Flegal & Jones, Ann. Stat. 38 (2010) 1034 (from memory, check before quoting)",
 )
-
-
-@dataclass(frozen=True)
-class _Prepared:
-    """A log made ready: conditioned, aligned, on one grid."""
-
-    conditioned: Mapping[str, Conditioned]
-    offsets: Mapping[str, Measured]
-    grid: Grid
-    notices: tuple[Notice, ...]
 
 
 def measure(
@@ -54,6 +47,8 @@ def measure(
     steady: Sequence[tuple[float, float]] | None = None,
     chosen_by: str = "",
     why: str = "",
+    offset_s: float | None = None,
+    zeros_N: Mapping[str, float] | None = None,
     advantage_per_ratio: Callable[[float], float] | None = None,
     path: str = "",
 ) -> TrialResult:
@@ -76,7 +71,11 @@ def measure(
     steady : sequence of (float, float), optional
         Steady stretches set by hand [s].
     chosen_by, why : str
-        Who set them, and why.
+        Who chose stretches, offset or zeros by hand, and why.
+    offset_s : float, optional
+        Clock offset of the anchor by hand: its stamp minus the line's stamp of the same instant [s].
+    zeros_N : mapping of str to float, optional
+        Zeros by hand, by place [N].
     advantage_per_ratio : callable, optional
         Load over effort as a rising function of anchor over line; without it the two are the same.
     path : str
@@ -97,8 +96,11 @@ def measure(
     JCGM 100:2008 (GUM), 4.3.7, 5.1.2 and G.4.
     """
     specs = {place: (cells or {}).get(place, CellSpec()) for place in (line, anchor)}
-    ready = _prepare(log, line, anchor)
-    found = find_steady(ready.grid) if steady is None else _by_hand(ready, steady, chosen_by, why)
+    by_hand = ByHand(None if steady is None else tuple(steady), offset_s, zeros_N or {}, chosen_by, why)
+    ready = prepare(log, line, anchor, by_hand)
+    found = (
+        find_steady(ready.grid, ready.quanta_N) if steady is None else _by_hand(ready, steady, chosen_by, why)
+    )
     spans = [(s.start_s, s.end_s) for s in found.stretches]
     means = ratio_of_means(ready.grid, spans)
     pair = {"line": ready.conditioned[line], "anchor": ready.conditioned[anchor]}
@@ -108,6 +110,8 @@ def measure(
     advantage, gain = _through(budget.total, relation)
     repeat, _ = _through(budget.repeatability, relation)
     resemblance = correlation(ready.grid, select(ready.grid, spans))
+    if steady is None and frictionless > 1.0 + 1e-9:
+        refuse_static(*motion_noise(ready.grid, select(ready.grid, spans), ready.quanta_N))
     return TrialResult(
         run=run,
         rig=rig_name,
@@ -120,7 +124,7 @@ def measure(
                 offset=ready.offsets[place],
                 zero=done.zero_N,
                 cell=(cells or {}).get(place, CellSpec()).cell,
-                n=int(done.channel.time_s.size),
+                n=done.n,
             )
             for place, done in ready.conditioned.items()
         },
@@ -136,6 +140,8 @@ def measure(
         ),
         budget=tuple(BudgetTerm(term.term, term.u * gain, term.share) for term in budget.terms),
         quality=quality(ready.grid, spans, means, budget, resemblance),
+        choices=explain(ready, found, line, anchor, by_hand),
+        sensitivity=sensitivity(ready.grid, found, relation),
         files=log.files,
         _traces=_traces(ready),
         notices=(
@@ -146,22 +152,29 @@ def measure(
             *sanity(advantage, frictionless, lowest, resemblance),
             Code.NO_PEAKS.notice(),
         ),
-        made=Made("ratio of means over the steady stretch", _inputs(specs, steady, chosen_by, why), _SOURCES),
+        made=Made("ratio of means over the steady stretch", _inputs(specs, by_hand), _SOURCES),
     )
 
 
 def describe(log: ForceLog) -> LogRecord:
-    """Return a log as it was understood, with its clock offset, zeros and phases where they can be told."""
+    """Return a log as it was understood, with its clock offset, zeros and phases where they can be told.
+
+    The phases are those of a run; of one cell alone, of several hauls in one log, or where no run can be made out,
+    they are hauls, rests and silences.
+    """
+    hauls = find_hauls(log.channels.get("line") or next(iter(log.channels.values())))
     try:
-        ready = _prepare(log, "line", "anchor")
+        ready = prepare(log, "line", "anchor")
     except TrialRefusal as refusal:
-        return _told(log.to_record(), refusal)
+        return _told(log.to_record(phases=hauls), refusal)
     zeros = {place: done.zero_N for place, done in ready.conditioned.items()}
     spikes = sum(done.spikes for done in ready.conditioned.values())
     try:
-        phases = name_phases(ready.conditioned["line"], find_steady(ready.grid))
+        phases = name_phases(ready.conditioned["line"], find_steady(ready.grid, ready.quanta_N))
     except TrialRefusal as refusal:
-        return _told(log.to_record(offsets=ready.offsets, zeros=zeros, spikes=spikes), refusal)
+        return _told(log.to_record(phases=hauls, offsets=ready.offsets, zeros=zeros, spikes=spikes), refusal)
+    if count_hauls(hauls) > 1:
+        phases = hauls
     return log.to_record(phases=phases, offsets=ready.offsets, zeros=zeros, spikes=spikes)
 
 
@@ -170,30 +183,7 @@ def _told(record: LogRecord, refusal: TrialRefusal) -> LogRecord:
     return replace(record, notices=(*record.notices, notice))
 
 
-def _prepare(log: ForceLog, line: str, anchor: str) -> _Prepared:
-    for place in (line, anchor):
-        if place not in log.channels:
-            known = ", ".join(log.channels)
-            raise TrialRefusal("NO_CHANNEL", f"The log has no channel {place!r}; it has {known}.", (place,))
-    conditioned = {place: condition(log.channels[place]) for place in (line, anchor)}
-    told: list[Notice] = []
-    for place, channel in log.channels.items():
-        if place in conditioned:
-            continue
-        try:
-            conditioned[place] = condition(channel)
-        except TrialRefusal as refusal:
-            told.append(Code.UNCHECKED.notice((place,), text=f"{place} is left out: {refusal.message}"))
-    base = conditioned[line].channel
-    offsets = {
-        place: Measured.exact(0.0) if place == line else clock_offset(base, done.channel)
-        for place, done in conditioned.items()
-    }
-    grid = make_grid(base, conditioned[anchor].channel, offsets[anchor].value)
-    return _Prepared(conditioned, offsets, grid, tuple(told))
-
-
-def _by_hand(ready: _Prepared, steady: Sequence[tuple[float, float]], chosen_by: str, why: str) -> Found:
+def _by_hand(ready: Prepared, steady: Sequence[tuple[float, float]], chosen_by: str, why: str) -> Found:
     stretches = stretches_by_hand(ready.grid, steady, chosen_by, why)
     return Found(stretches, tuple((s.start_s, s.end_s) for s in stretches), ())
 
@@ -209,7 +199,7 @@ def _through(ratio: Measured, relation: Callable[[float], float]) -> tuple[Measu
 
 
 def _mean_forces(
-    ready: _Prepared,
+    ready: Prepared,
     means: RatioOfMeans,
     line: str,
     anchor: str,
@@ -236,18 +226,24 @@ def _mean_forces(
     return found
 
 
-def _traces(ready: _Prepared) -> Traces:
-    times = {
-        place: tuple((d.channel.time_s - ready.offsets[place].value).tolist())
-        for place, d in ready.conditioned.items()
+def _traces(ready: Prepared) -> Traces:
+    """Return what charts draw: no more points than a screen or a page can show, a long log as means."""
+    shown = {
+        place: done.channel.thinned((done.channel.time_s[-1] - done.channel.time_s[0]) / _MOST_SHOWN)
+        for place, done in ready.conditioned.items()
     }
-    return Traces(times, {place: tuple(d.channel.force_N.tolist()) for place, d in ready.conditioned.items()})
+    times = {p: tuple((c.time_s - ready.offsets[p].value).tolist()) for p, c in shown.items()}
+    return Traces(times, {place: tuple(c.force_N.tolist()) for place, c in shown.items()})
 
 
-def _inputs(
-    specs: Mapping[str, CellSpec], steady: Sequence[tuple[float, float]] | None, chosen_by: str, why: str
-) -> dict[str, object]:
+def _inputs(specs: Mapping[str, CellSpec], by_hand: ByHand) -> dict[str, object]:
     inputs: dict[str, object] = {"cells": dict(specs)}
-    if steady is not None:
-        inputs.update(steady=tuple(steady), chosen_by=chosen_by, why=why)
+    if by_hand.steady is not None:
+        inputs["steady"] = by_hand.steady
+    if by_hand.offset_s is not None:
+        inputs["offset_s"] = by_hand.offset_s
+    if by_hand.zeros_N:
+        inputs["zeros_N"] = dict(by_hand.zeros_N)
+    if by_hand.anything:
+        inputs.update(chosen_by=by_hand.who, why=by_hand.why)
     return inputs

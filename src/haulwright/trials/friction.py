@@ -8,16 +8,19 @@ devices in one run cannot be told apart and get no number.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import brentq
 
 from haulwright.errors import TrialRefusal
+from haulwright.mechanics.place import force_at
 from haulwright.mechanics.rig import Rig
+from haulwright.mechanics.sheave import ByWrap
 from haulwright.mechanics.solution import RigSolution
 from haulwright.mechanics.statics import solve_rig
+from haulwright.mechanics.stepped import refuse_stepped
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.trials.result import DeviceFriction, TrialResult
@@ -36,11 +39,20 @@ class RigModel:
     devices : tuple of str
         One for each block, in the order the lines meet the blocks from the drum.
     device_of : mapping block -> device
+    by_wrap : frozenset of str
+        Devices that a line slides over: the k of another wrap than 180° is k^(wrap / 180°). The k of the others is
+        that of any contact.
+    place, line_place : str or None
+        Where the two cells sit, as :func:`haulwright.mechanics.place.force_at` names it; None: the whole load, and the
+        fall.
     """
 
     rig: Rig
     devices: tuple[str, ...]
     device_of: Mapping[str, str]
+    by_wrap: frozenset[str] = frozenset()
+    place: str | None = None
+    line_place: str | None = None
 
     @property
     def unknowns(self) -> tuple[str, ...]:
@@ -50,15 +62,17 @@ class RigModel:
     @property
     def frictionless(self) -> float:
         """Advantage without friction."""
-        return self.solution({}).ideal_advantage
+        return self.solution({}).one_winch.ideal_advantage
 
     @property
     def lowest(self) -> float:
         """Advantage with every device at k = 3."""
-        return self.solution(dict.fromkeys(self.devices, math.log(LOWEST_AT_K))).advantage
+        return self.solution(dict.fromkeys(self.devices, math.log(LOWEST_AT_K))).one_winch.advantage
 
     def log_advantage(self, log_k: Mapping[str, float]) -> float:
-        """Return the logarithm of the advantage; a device that is not named has k = 1.
+        """Return the logarithm of what the cells tell, the advantage if they sit at the fall and read the whole load.
+
+        A device that is not named has k = 1.
 
         Notes
         -----
@@ -74,18 +88,38 @@ class RigModel:
         return 2.0 * value - self._solved({name: abs(x) for name, x in log_k.items()})
 
     def _solved(self, log_k: Mapping[str, float]) -> float:
-        return math.log(self.solution(log_k).advantage)
+        return math.log(self.ratio_of(self.solution(log_k)))
+
+    def ratio_of(self, solution: RigSolution) -> float:
+        """Return the ratio of the two cells' forces in a solved rig."""
+        if self.place is None and self.line_place is None:
+            return solution.one_winch.advantage
+        load = solution.resistance_N if self.place is None else force_at(solution, self.place)
+        return load / self.line_of(solution)
+
+    def line_of(self, solution: RigSolution) -> float:
+        """Return the force of the line cell in a solved rig [N]."""
+        if self.line_place is None:
+            return math.fsum(solution.effort_N.values())
+        return force_at(solution, self.line_place)
 
     def solution(self, log_k: Mapping[str, float]) -> RigSolution:
         """Return the solved rig at these ratios (k >= 1)."""
-        return solve_rig(
-            self.rig, ratio={block: math.exp(log_k.get(name, 0.0)) for block, name in self.device_of.items()}
-        )
+        k = {block: math.exp(log_k.get(name, 0.0)) for block, name in self.device_of.items()}
+        sliding = {block for block, name in self.device_of.items() if name in self.by_wrap}
+        rig = self.rig
+        if sliding:
+            blocks = {
+                name: replace(block, law=ByWrap(k[name])) if name in sliding else block
+                for name, block in rig.blocks.items()
+            }
+            rig = replace(rig, blocks=blocks)
+        return solve_rig(rig, ratio={block: value for block, value in k.items() if block not in sliding})
 
     def haul_shares(self, log_k: Mapping[str, float]) -> dict[str, tuple[float, float]]:
-        """Return, for each device, least and greatest haul-side tension as a share of the effort."""
+        """Return, for each device, least and greatest haul-side tension as a share of the line cell's force."""
         solution = self.solution({name: max(x, 0.0) for name, x in log_k.items()})
-        effort = sum(solution.effort_N.values())
+        effort = self.line_of(solution)
         shares: dict[str, list[float]] = {name: [] for name in self.unknowns}
         for contact in solution.contacts:
             parts = solution.lines[contact.line].parts[contact.index - 1 : contact.index + 1]
@@ -93,7 +127,7 @@ class RigModel:
         return {name: (min(found), max(found)) for name, found in shares.items()}
 
 
-def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
+def rig_model(rig: Rig, devices: Sequence[str] = (), by_wrap: Collection[str] = ()) -> RigModel:
     """Put the devices on the blocks of a rig.
 
     Parameters
@@ -102,6 +136,8 @@ def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
     devices : sequence of str
         One for each block, in the order the lines meet them from the drum; the same name twice is the same
         kind of device twice. None given: each block is a device of its own, by the block's name.
+    by_wrap : collection of str
+        Devices a line slides over (rings): their k follows the wrap.
 
     Returns
     -------
@@ -110,7 +146,7 @@ def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
     Raises
     ------
     TrialRefusal
-        ``DEVICES``: the count does not fit the rig.
+        ``DEVICES``: the count does not fit the rig; ``UNSUPPORTED``: several winches, or a free load.
 
     Examples
     --------
@@ -118,6 +154,14 @@ def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
     >>> rig_model(named_rig("three-part/on-load"), ["puck", "hoop"]).frictionless
     3.0000
     """
+    if rig.several or rig.free_load:
+        raise TrialRefusal(
+            "UNSUPPORTED",
+            f"{rig.name} has several winches or a free load: a trial compares the line of one winch with a guided load. "
+            "Test the device with one winch.",
+            (rig.name, *rig.drums),
+        )
+    refuse_stepped(rig, "in a trial")
     blocks = tuple(dict.fromkeys(rig.contacts_from_drum))
     names = tuple(devices) or blocks
     if not all(name.strip() for name in names):
@@ -132,7 +176,7 @@ def rig_model(rig: Rig, devices: Sequence[str] = ()) -> RigModel:
             f"device{'s' * (len(names) != 1)} given ({given}). Name one for each block, from the drum.",
             (rig.name, *names),
         )
-    return RigModel(rig, names, dict(zip(blocks, names, strict=True)))
+    return RigModel(rig, names, dict(zip(blocks, names, strict=True)), frozenset(by_wrap) & set(names))
 
 
 def friction_of_run(result: TrialResult, model: RigModel) -> TrialResult:
@@ -198,19 +242,30 @@ def invert(advantage: Measured, model: RigModel) -> Measured | None:
     """
     (name,) = model.unknowns
     end = math.log(GREATEST_K)
+    known: dict[float, float] = {}  # the solver is asked once for each k
 
-    def solve(target: float) -> float | None:
-        def miss(x: float) -> float:
-            return model.log_advantage({name: x}) - math.log(target)
+    def log_a(x: float) -> float:
+        if x not in known:
+            known[x] = model.log_advantage({name: x})
+        return known[x]
 
-        if target <= 0.0 or miss(-end) * miss(end) > 0.0:
+    def solve(target: float, near: float = 0.0, width: float = end) -> float | None:
+        low, high = max(near - width, -end), min(near + width, end)
+        if target <= 0.0:
             return None
-        return float(brentq(miss, -end, end, xtol=1e-10))
+        goal = math.log(target)
+        if (log_a(low) - goal) * (log_a(high) - goal) > 0.0:
+            return solve(target) if width < end else None
+        return float(brentq(lambda x: log_a(x) - goal, low, high, xtol=1e-10))
 
-    x, lo, hi = solve(advantage.value), solve(advantage.hi), solve(advantage.lo)
-    if x is None or lo is None or hi is None:
+    x = solve(advantage.value)
+    if x is None or advantage.lo <= 0.0:
         return None
-    slope = (model.log_advantage({name: x + 1e-4}) - model.log_advantage({name: x - 1e-4})) / 2e-4
+    slope = (log_a(x + 1e-4) - log_a(x - 1e-4)) / 2e-4
+    about = 2.0 * math.log(advantage.hi / advantage.lo) / abs(slope)
+    lo, hi = solve(advantage.hi, x, about), solve(advantage.lo, x, about)
+    if lo is None or hi is None:
+        return None
     u_log = advantage.u / advantage.value / abs(slope)
     return Measured(math.exp(x), math.exp(x) * u_log, math.exp(lo), math.exp(hi))
 

@@ -12,7 +12,7 @@ from haulwright.errors import TrialRefusal
 from haulwright.trials.condition import LOADED_SHARE
 from haulwright.trials.log import GAP_PERIODS, Channel, Floats
 
-_HIGH_PASS_S = 9.0
+HIGH_PASS_S = 9.0
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,7 @@ def filled(values: Floats) -> Floats:
 
 def high_passed(log_force: Floats, step_s: float) -> Floats:
     """Return a logarithm of force less its running mean over 9 s; not-a-number stays so."""
-    size = max(3, round(_HIGH_PASS_S / step_s))
+    size = max(3, round(HIGH_PASS_S / step_s))
     good = np.isfinite(log_force)
     weight = uniform_filter1d(good.astype(np.float64), size, mode="constant")
     mean = uniform_filter1d(np.where(good, log_force, 0.0), size, mode="constant") / np.maximum(weight, 1e-9)

@@ -56,7 +56,8 @@ def _loaded(found: Found) -> list[tuple[str, float, float]]:
     for start, end in found.runs:
         stretch = _within(found.stretches, start, end)
         if start > reached:
-            marks.append(("stop", reached, start))
+            again = max((b for _, b in found.holds if reached <= b <= start), default=start)
+            marks += [("stop", reached, again), ("ramp", again, start)]
         if stretch is None:
             marks.append(("settling", start, end))
         else:

@@ -8,23 +8,73 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from scipy.optimize import brentq
 
-from haulwright.errors import TrialRefusal
-from haulwright.mechanics.place import force_at
+from haulwright.errors import RigRefusal, TrialRefusal
 from haulwright.trials.friction import GREATEST_K, RigModel
 
+STANDING_PART = "standing part"
 
-def advantage_relation(model: RigModel, place: str | None) -> Callable[[float], float] | None:
-    """Return load ÷ effort as a function of (force at the place) ÷ (winch-line force).
+
+def placed(model: RigModel, place: str | None, line_place: str | None = None) -> RigModel:
+    """Return a rig whose cells sit at these places: its ratio is then place ÷ line place.
+
+    Parameters
+    ----------
+    model : RigModel
+    place : str or None
+        A place of :func:`haulwright.mechanics.place.force_at`, or ``standing part``: the part made fast of the line that
+        goes to the drum. None: the whole load.
+    line_place : str or None
+        The same for the line cell. None: the fall.
+
+    Raises
+    ------
+    RigRefusal
+        UNKNOWN place.
+
+    Examples
+    --------
+    >>> from haulwright.mechanics.tackles import named_rig
+    >>> from haulwright.trials.friction import rig_model
+    >>> model = placed(rig_model(named_rig("two-part"), ["hoop"]), "standing part")
+    >>> round(model.ratio_of(model.solution({"hoop": math.log(1.25)})), 4)  # e = 1 / k
+    0.8
+    """
+    found = replace(model, place=_named(model, place), line_place=_named(model, line_place))
+    found.ratio_of(found.solution({}))
+    return found
+
+
+def is_place(model: RigModel, place: str) -> bool:
+    """Return whether a name is a place of the rig."""
+    try:
+        placed(model, place)
+    except RigRefusal:
+        return False
+    return True
+
+
+def _named(model: RigModel, place: str | None) -> str | None:
+    if place != STANDING_PART:
+        return place
+    (line,) = model.rig.drums.values()  # a trial has one winch
+    return f"{line.name}:1"
+
+
+def advantage_relation(
+    model: RigModel, place: str | None, line_place: str | None = None
+) -> Callable[[float], float] | None:
+    """Return load ÷ effort as a function of (force at the place) ÷ (force of the line cell).
 
     Parameters
     ----------
     model : RigModel
         The rig with its devices.
-    place : str or None
-        A place of :func:`haulwright.mechanics.place.force_at`; None: the cell reads the whole load.
+    place, line_place : str or None
+        As :func:`placed` takes them; None: the cell reads the whole load, or the fall.
 
     Returns
     -------
@@ -47,14 +97,15 @@ def advantage_relation(model: RigModel, place: str | None) -> Callable[[float], 
     >>> round(relation(1.8), 4)  # 1 + e = 1.8 at the block is an advantage of e = 0.8
     0.8
     """
-    if place is None:
+    if place is None and line_place is None:
         return None
     names = model.unknowns
+    cells = placed(model, place, line_place)
+    words = " and ".join(one for one in (place, line_place and f"{line_place} (line)") if one)
 
     def at(x: float) -> tuple[float, float]:
-        solution = model.solution(dict.fromkeys(names, x))
-        effort = sum(solution.effort_N.values())
-        return force_at(solution, place) / effort, solution.advantage
+        solution = cells.solution(dict.fromkeys(names, x))
+        return cells.ratio_of(solution), solution.one_winch.advantage
 
     free, hard = at(0.0), at(math.log(GREATEST_K))
     if abs(free[0] - free[1]) < 1e-9 and abs(hard[0] - hard[1]) < 1e-9:
@@ -62,15 +113,15 @@ def advantage_relation(model: RigModel, place: str | None) -> Callable[[float], 
     if len(names) > 1:
         raise TrialRefusal(
             "PLACE",
-            f"The cell at {place} does not read the whole load, and {' and '.join(names)} differ: one reading cannot tell "
+            f"The cell at {words} does not read the whole load, and {' and '.join(names)} differ: one reading cannot tell "
             "both. Put the cell where it reads the whole load, or give one device for every block.",
-            (place, *names),
+            (words, *names),
         )
     if abs(free[0] - hard[0]) < 1e-9:
         raise TrialRefusal(
             "PLACE",
-            f"The reading at {place} does not change with friction, so it tells no advantage.",
-            (place,),
+            f"The reading at {words} does not change with friction, so it tells no advantage.",
+            (words,),
         )
 
     def advantage(ratio: float) -> float:
@@ -78,8 +129,8 @@ def advantage_relation(model: RigModel, place: str | None) -> Callable[[float], 
         if not low <= ratio <= high:
             raise TrialRefusal(
                 "PLACE",
-                f"{place} ÷ line is {ratio:.3f}; this rig gives {low:.3f} to {high:.3f} there. Check rig, place and cells.",
-                (place,),
+                f"{words} ÷ line is {ratio:.3f}; this rig gives {low:.3f} to {high:.3f} there. Check rig, place and cells.",
+                (words,),
             )
         x = float(brentq(lambda x: at(x)[0] - ratio, 0.0, math.log(GREATEST_K), xtol=1e-10))
         return at(x)[1]

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from haulwright.errors import TrialRefusal
 from haulwright.mechanics.rig import Rig
 from haulwright.notices import Notice
-from haulwright.quantities.measured import Z95, Measured
+from haulwright.quantities.measured import Measured
+from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.friction import rig_model
-from haulwright.trials.result import CellResult, DeviceFriction
+from haulwright.trials.result import CellResult, DeviceFriction, LeftOut
 
 Vector = NDArray[np.float64]
 
@@ -45,6 +46,14 @@ class FrictionFit:
     runs : tuple of str
         Runs used.
     notices : tuple of Notice
+    of_scatter : tuple of tuple of float
+        The part of the covariance that rests on the scatter between set-ups.
+    scatter_dof : float
+        Its degrees of freedom.
+    by_wrap : frozenset of str
+        Devices whose k follows the wrap.
+    left_out : tuple of LeftOut
+        Each configuration predicted from the runs of all the others.
     """
 
     devices: Mapping[str, DeviceFriction]
@@ -58,6 +67,10 @@ class FrictionFit:
     dof: int = 0
     runs: tuple[str, ...] = ()
     notices: tuple[Notice, ...] = ()
+    of_scatter: tuple[tuple[float, ...], ...] = ()
+    scatter_dof: float = math.inf
+    by_wrap: frozenset[str] = frozenset()
+    left_out: tuple[LeftOut, ...] = ()
 
     def predict(self, rig: Rig, devices: Sequence[str]) -> Measured:
         """Return the advantage of a rig that need not have been tested.
@@ -79,7 +92,7 @@ class FrictionFit:
             ``NOT_IDENTIFIED``: a device has no fitted friction. ``DEVICES``: their count does not fit the
             rig.
         """
-        model = rig_model(rig, devices)
+        model = rig_model(rig, devices, self.by_wrap)
         for name in model.unknowns:
             if name not in self.names:
                 known = ", ".join(self.names) or "none"
@@ -93,9 +106,25 @@ class FrictionFit:
         x = np.array(self.log_k)
         slope = _gradient(log_advantage, x)
         variance = float(slope @ np.array(self.covariance).reshape(x.size, x.size) @ slope)
-        sd = math.sqrt(variance + self.between_run_sd**2)
+        scatter = self.between_run_sd**2
+        if self.of_scatter:
+            scatter += float(slope @ np.array(self.of_scatter).reshape(x.size, x.size) @ slope)
+        total = variance + self.between_run_sd**2
+        spread = half_width(total, scatter, self.scatter_dof)
         value = math.exp(log_advantage(x))
-        return Measured(value, value * sd, value * math.exp(-Z95 * sd), value * math.exp(Z95 * sd))
+        return Measured(value, value * math.sqrt(total), value * math.exp(-spread), value * math.exp(spread))
+
+
+def half_width(variance: float, of_scatter: float, scatter_dof: float) -> float:
+    """Return half the 95 % interval of a value part of whose variance is known from few repeats.
+
+    Notes
+    -----
+    Student's t with the Welch–Satterthwaite degrees of freedom; all but the scatter counts as known.
+    """
+    rest = math.sqrt(max(variance - of_scatter, 0.0))
+    dof = effective_dof([(math.sqrt(of_scatter), scatter_dof), (rest, math.inf)])
+    return coverage_factor(dof) * math.sqrt(variance)
 
 
 def _gradient(function: Callable[[Vector], float], x: Vector) -> Vector:

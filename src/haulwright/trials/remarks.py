@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from haulwright.errors import TrialRefusal
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
 from haulwright.trials.budget import Budget, RatioOfMeans
@@ -16,14 +17,15 @@ from haulwright.trials.steady import Found, select
 
 _UNLIKE = 0.15  # below this correlation two traces are hardly one run
 _SHORT_S = 30.0  # a steady stretch shorter than this is told
-_SHIFT_S = 5.0
+# a moving rope is rougher than this share of its load, or swings by more than that (house rules)
+_STATIC, _STILL = 0.003, 0.01
 
 
 def cell_notices(specs: Mapping[str, CellSpec], conditioned: Mapping[str, Conditioned]) -> list[Notice]:
     """Tell of an assumed class, a missing zero, clipping and spikes."""
     told = []
     for place, spec in specs.items():
-        if spec.accuracy is None:
+        if not spec.known:
             told.append(Code.CLASS_ASSUMED.notice((place,), what=place, value=f"{100 * ASSUMED_CLASS:g} %"))
         greatest = float(conditioned[place].channel.force_N.max())
         if spec.capacity_N is not None and greatest > spec.capacity_N:
@@ -68,24 +70,34 @@ def sanity(advantage: Measured, frictionless: float, lowest: float, resemblance:
         )
     if advantage.hi < lowest:
         told.append(Code.IMPOSSIBLE_LOW.notice((), value=f"{advantage.value:.3f}", limit=f"{lowest:.3g}"))
+        if advantage.value < 1.0 and lowest <= 1.0 / advantage.value <= frictionless:
+            text = "The anchor reads less than the line, and the other way round would fit: look whether they are swapped."
+            told.append(Code.ROLES.notice((), text=text))
     if resemblance < _UNLIKE:
         told.append(Code.UNCORRELATED.notice((), r=f"{resemblance:.2f}"))
     return told
 
 
-def _shifted(grid: Grid, spans: Sequence[tuple[float, float]], ratio: float) -> float:
-    """Return the greatest relative change of the ratio when the stretches are moved by five seconds either way."""
-    changes = [0.0]
-    for shift in (-_SHIFT_S, _SHIFT_S):
-        moved = [
-            (max(a, a + shift), min(b, b + shift)) for a, b in spans
-        ]  # only inwards: beyond the ends lie settling and release
-        inside = select(grid, moved)
-        if np.count_nonzero(inside) * grid.step_s >= 5.0:
-            changes.append(
-                abs(float(grid.anchor_N[inside].mean() / grid.line_N[inside].mean()) / ratio - 1.0)
-            )
-    return max(changes)
+def refuse_static(roughness: float, swings: float) -> None:
+    """Refuse a run in which the rope never moves.
+
+    Parameters
+    ----------
+    roughness, swings : float
+        What tells a moving rope from a hold in the steady stretch, as shares of the load.
+
+    Raises
+    ------
+    TrialRefusal
+        STATIC
+    """
+    if roughness < _STATIC and swings < _STILL:
+        message = (
+            f"The rope stands still: under load the forces are smooth within {100 * roughness:.2f} %. At rest friction "
+            "can take any value between hauling and letting back, so a hold gives no advantage. Log a pull that moves; "
+            "if it did move, give the stretch by hand."
+        )
+        raise TrialRefusal("STATIC", message)
 
 
 def quality(
@@ -97,9 +109,8 @@ def quality(
         "steady_s": f"{means.seconds:.1f}",
         "grid_step_s": f"{grid.step_s:.3f}",
         "effective_samples": f"{means.scatter.effective:.0f}",
-        "batches": f"{means.scatter.dof:.0f}",
+        "batches": f"{means.scatter.batches}",
         "degrees_of_freedom": f"{min(budget.dof, 9999.0):.0f}",
-        "change_by_moving_5_s": f"{_shifted(grid, spans, means.ratio):.5f}",
         "load_drift_per_min": f"{60.0 * means.slope_per_s:.4f}",
         "both_cells_share": f"{_coverage(grid, spans):.3f}",
     }

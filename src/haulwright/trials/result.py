@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record
@@ -70,12 +70,121 @@ class BudgetTerm:
 
 
 @dataclass(frozen=True)
+class MovedStretch:
+    """What the advantage does when the steady stretch is moved or trimmed: how, and its relative change."""
+
+    moved: str
+    change: float
+
+
+@dataclass(frozen=True)
 class DeviceFriction:
-    """Friction of one device: tension ratio k and efficiency e = 1/k of one 180-degree pass."""
+    """Friction of one device: tension ratio k and efficiency e = 1/k of one 180-degree pass.
+
+    ``load_exponent`` b and ``at_N`` T0 are given where k was found to change with the load:
+    k - 1 = (k(T0) - 1) (T/T0)^-b. None: no change with the load was looked for or seen.
+    """
 
     k: Measured
     efficiency: Measured
     valid_N: tuple[float, float] | None = None
+    load_exponent: Measured | None = None
+    at_N: float | None = None
+
+
+@dataclass(frozen=True)
+class PlaceReading:
+    """A further cell of a run, at a place of the rig.
+
+    Attributes
+    ----------
+    ratio : Measured
+        Force at the place ÷ force of the line cell, as read.
+    u_repeatability : float
+        Its standard uncertainty against runs with the same cells.
+    frictionless : float
+        What it would be without friction.
+    k : Measured or None
+        Tension ratio it tells by itself, where all blocks hold one device.
+    """
+
+    ratio: Measured
+    u_repeatability: float
+    frictionless: float
+    k: Measured | None = None
+
+
+@dataclass(frozen=True)
+class BlockHeat:
+    """Heat of one block over a run, predicted from the measured forces, beside what was measured of its surface.
+
+    Attributes
+    ----------
+    device : str
+    heat_J_per_m : float
+        Per metre of load travel [J/m].
+    heat_J : float or None
+        Over the travel that was noted [J].
+    heat_W : float or None
+        At the line speed that was noted [W].
+    rise_bound_K : float or None
+        Upper bound of its warming [K]: all heat into the device, none given off; needs its mass and material.
+    before_C, after_C : float or None
+        Surface temperature noted before and after [°C].
+    """
+
+    device: str
+    heat_J_per_m: float
+    heat_J: float | None = None
+    heat_W: float | None = None
+    rise_bound_K: float | None = None
+    before_C: float | None = None
+    after_C: float | None = None
+
+
+@dataclass(frozen=True)
+class CheckStep:
+    """One level of a series check: line force [N], ratio of the cells, ``up``, ``down`` or ``pull``."""
+
+    line_N: float
+    ratio: Measured
+    direction: str
+
+
+@dataclass(frozen=True)
+class CellCheck:
+    """Two cells against each other.
+
+    Attributes
+    ----------
+    how : str
+        ``series``: both in one line. ``swap``: the same rig with the cells exchanged.
+    runs : tuple of str
+    session : str
+        Day, empty if not told.
+    line_cell, anchor_cell : str
+    ratio : Measured
+        Reading of the anchor cell ÷ reading of the line cell at the same force.
+    steps : tuple of CheckStep
+        Levels of a series check.
+    nonlinearity : float or None
+        Greatest deviation of the levels from one ratio with one zero, as a fraction; None with under three levels.
+    hysteresis : float or None
+        Mean ratio of the levels going down less that of those going up; None without both.
+    used : bool
+        False where it is so far off that it is no gain but a mistake.
+    """
+
+    how: str
+    runs: tuple[str, ...]
+    session: str
+    line_cell: str
+    anchor_cell: str
+    ratio: Measured
+    steps: tuple[CheckStep, ...] = ()
+    nonlinearity: float | None = None
+    hysteresis: float | None = None
+    used: bool = True
 
 
 @dataclass(frozen=True)
@@ -103,7 +212,9 @@ class TrialResult(Record):
     """One run: the advantage that was really reached, and what it rests on.
 
     ``ratio`` is anchor ÷ line as read (zero and clock corrected); ``advantage`` is load ÷ effort of the rig.
-    ``interval95_repeatability`` is what to use against runs with the same cells.
+    ``interval95_repeatability`` is what to use against runs with the same cells. ``grade`` is ``logged``, or ``typed``
+    for forces read off the displays. ``gain`` is the ratio of the cells' gains that was taken off the advantage, known
+    from series and swap checks; None where none was. ``readings`` are those of further cells, by place.
     """
 
     kind: ClassVar[str] = "trial-result"
@@ -124,8 +235,19 @@ class TrialResult(Record):
     friction: Mapping[str, DeviceFriction] = field(default_factory=dict)
     budget: tuple[BudgetTerm, ...] = ()
     quality: Mapping[str, str] = field(default_factory=dict)
+    choices: Mapping[str, str] = field(default_factory=dict)
+    sensitivity: tuple[MovedStretch, ...] = ()
     files: tuple[Mapping[str, str], ...] = ()
+    grade: str = "logged"
+    gain: Measured | None = None
+    readings: Mapping[str, PlaceReading] = field(default_factory=dict)
+    conditions: Mapping[str, Any] = field(default_factory=dict)  # as noted on the run sheet
+    heat: Mapping[str, BlockHeat] = field(default_factory=dict)
     _traces: Traces | None = None
+    _before: TrialResult | None = None  # as measured, where a gain was taken off since
+    _others: Mapping[str, TrialResult] = field(
+        default_factory=dict
+    )  # with each further cell in the anchor's place
 
 
 @dataclass(frozen=True)
@@ -147,7 +269,7 @@ class Comparison:
     """Two configurations of one rig: quotient of their advantages and the verdict in words.
 
     ``verdict``: different, equivalent, small_but_real, undecided. ``runs_needed``: runs of each still needed
-    (0 when decided).
+    (0 when decided). ``evidence``: how thin the evidence is, empty where it is not.
     """
 
     a: str
@@ -156,6 +278,43 @@ class Comparison:
     verdict: str
     runs_needed: int
     margin: float
+    evidence: str = ""
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A configuration predicted from the runs of all the others, beside what was measured.
+
+    ``predicted`` is the reading these cells were to give, ``inside`` whether its 95 % interval holds the measured one.
+    """
+
+    rig: str
+    devices: tuple[str, ...]
+    predicted: Measured
+    measured: float
+    inside: bool
+
+
+@dataclass(frozen=True)
+class RunScatter:
+    """Scatter of the advantage between runs beyond their own uncertainty, as a fraction of it.
+
+    Attributes
+    ----------
+    seen : float or None
+        From the repeats alone; None without any.
+    upper95 : float or None
+        It may be up to this much, at 95 %.
+    repeats : int
+        Repeats beyond the first of each configuration.
+    used : float
+        What the results reckon with, a house value joined.
+    """
+
+    seen: float | None
+    upper95: float | None
+    repeats: int
+    used: float
 
 
 @dataclass(frozen=True)
@@ -178,6 +337,9 @@ class CampaignResult(Record):
     devices: Mapping[str, DeviceFriction]
     comparisons: tuple[Comparison, ...]
     cells: Mapping[str, CellResult]
+    scatter: RunScatter | None = None
+    left_out: tuple[LeftOut, ...] = ()
+    checks: tuple[CellCheck, ...] = ()
     about: Mapping[str, str] = field(
         default_factory=dict
     )  # site, laboratory, method … as given in campaign.yaml

@@ -29,11 +29,14 @@ class Scatter:
         Degrees of freedom of ``u``.
     effective : float
         Number of independent values the series is worth.
+    batches : int
+        Number of batches.
     """
 
     u: float
     dof: float
     effective: float
+    batches: int = 0
 
 
 def scatter_of_mean(series: Floats) -> Scatter:
@@ -42,7 +45,8 @@ def scatter_of_mean(series: Floats) -> Scatter:
     Notes
     -----
     The larger of two: the statistical inefficiency by Geyer's initial positive sequence, and batch means over batches
-    of about 15 s. Because the larger is taken, the t quantile has as many degrees of freedom as there are batches.
+    of about 15 s. The degrees of freedom are the number of batches, or up to twice as many where the series is worth
+    that many independent values.
 
     Examples
     --------
@@ -56,7 +60,8 @@ def scatter_of_mean(series: Floats) -> Scatter:
     batches = int(np.clip(round(count / _BATCH_S), _FEWEST_BATCHES, _MOST_BATCHES))
     means = np.array([part.mean() for part in np.array_split(series, batches)])
     by_batches = float(means.std(ddof=1)) / batches**0.5
-    return Scatter(max(by_sequence, by_batches), float(batches), effective)
+    dof = float(np.clip(effective - 1.0, batches, 2.0 * batches))
+    return Scatter(max(by_sequence, by_batches), dof, effective, batches)
 
 
 def inefficiency(series: Floats) -> float:

@@ -12,11 +12,12 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter, uniform_filter1d
+from scipy.ndimage import median_filter
 
 from haulwright.errors import TrialRefusal
 from haulwright.trials.condition import robust_sd, working_level
-from haulwright.trials.grid import Grid, filled, high_passed
+from haulwright.trials.grid import Grid, filled
+from haulwright.trials.holds import find_holds, runs_of
 from haulwright.trials.log import Floats
 from haulwright.trials.result import SteadyStretch
 from haulwright.trials.settling import find_settled
@@ -24,7 +25,7 @@ from haulwright.trials.settling import find_settled
 Mask = NDArray[np.bool_]
 
 GATE_SHARE, GATE_SMOOTH_S, GATE_BRIDGE_S = 0.65, 5.0, 4.0
-HOLD_SHARE, HOLD_WINDOW_S, HOLD_LEAST_S, HOLD_MARGIN_S = 0.36, 8.0, 9.0, 4.0
+HOLD_MARGIN_S = 3.0
 FALL_SDS, FALL_MARGIN_S = 3.2, 0.5
 LEVEL_LOW, LEVEL_HIGH = 0.75, 1.35
 LEAST_S = 8.0  # a shorter run is no stretch [s] (house rule)
@@ -42,15 +43,24 @@ class Found:
         The loaded runs they were cut from, each from the end of its ramp [s].
     holds : tuple of (float, float)
         Static holds inside the load gate [s].
+    other_level : tuple of (float, float)
+        Stretches left out because their load is not that of the longest one [s].
     """
 
     stretches: tuple[SteadyStretch, ...]
     runs: tuple[tuple[float, float], ...]
     holds: tuple[tuple[float, float], ...]
+    other_level: tuple[tuple[float, float], ...] = ()
 
 
-def find_steady(grid: Grid) -> Found:
+def find_steady(grid: Grid, quanta_N: tuple[float, float] = (0.0, 0.0)) -> Found:
     """Return the steady stretches of a run, by rule.
+
+    Parameters
+    ----------
+    grid : Grid
+    quanta_N : (float, float)
+        Display steps of line and anchor [N].
 
     Raises
     ------
@@ -60,10 +70,10 @@ def find_steady(grid: Grid) -> Found:
     line = filled(grid.line_N)
     level = working_level(grid.line_N[grid.valid])
     gate = _gate(line, level, grid.step_s)
-    still = _still(grid, gate)
+    still = find_holds(grid, gate, quanta_N)
     stretches: list[SteadyStretch] = []
     runs = [
-        (a, b) for a, b in _runs(gate & ~_widened(still, HOLD_MARGIN_S, grid.step_s)) if _lasts(a, b, grid)
+        (a, b) for a, b in runs_of(gate & ~_widened(still, HOLD_MARGIN_S, grid.step_s)) if _lasts(a, b, grid)
     ]
     kept: list[tuple[float, float]] = []
     for first, stop in runs:
@@ -81,8 +91,9 @@ def find_steady(grid: Grid) -> Found:
             "pull longer, or give the stretch by hand."
         )
         raise TrialRefusal("NO_STEADY", message)
-    holds = tuple((float(grid.time_s[a]), float(grid.time_s[b - 1])) for a, b in _runs(still))
-    return Found(tuple(chosen), tuple(kept), holds)
+    holds = tuple((float(grid.time_s[a]), float(grid.time_s[b - 1])) for a, b in runs_of(still))
+    others = tuple((s.start_s, s.end_s) for s in stretches if s not in chosen)
+    return Found(tuple(chosen), tuple(kept), holds, others)
 
 
 def stretches_by_hand(
@@ -125,11 +136,6 @@ def _odd(seconds: float, step_s: float) -> int:
     return 2 * int(0.5 * seconds / step_s) + 1
 
 
-def _runs(mask: Mask) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], mask.astype(np.int8), [0]))))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
 def _lasts(first: int, stop: int, grid: Grid) -> bool:
     return (stop - first) * grid.step_s >= LEAST_S
 
@@ -137,7 +143,7 @@ def _lasts(first: int, stop: int, grid: Grid) -> bool:
 def _gate(line: Floats, level: float, step_s: float) -> Mask:
     smooth = median_filter(line, size=_odd(GATE_SMOOTH_S, step_s), mode="nearest")
     gate = smooth > GATE_SHARE * level
-    for first, stop in _runs(~gate):
+    for first, stop in runs_of(~gate):
         if first > 0 and stop < gate.size and (stop - first) * step_s < GATE_BRIDGE_S:
             gate[first:stop] = True
     return np.asarray(gate, dtype=np.bool_)
@@ -150,28 +156,10 @@ def _both_logs(grid: Grid) -> Floats:
     return np.where(np.isfinite(logs), logs, np.nan)
 
 
-def _still(grid: Grid, gate: Mask) -> Mask:
-    """Return where the rope stands still under load: the noise of motion is missing there."""
-    rough = high_passed(np.where(gate, _both_logs(grid), np.nan), grid.step_s)
-    good = np.isfinite(rough)
-    size = _odd(HOLD_WINDOW_S, grid.step_s)
-    weight = uniform_filter1d(good.astype(np.float64), size, mode="constant")
-    power = uniform_filter1d(np.where(good, rough**2, 0.0), size, mode="constant")
-    rms = np.sqrt(np.maximum(power, 0.0) / np.maximum(weight, 1e-9))
-    known = gate & good & (weight > 0.5)
-    if not bool(known.any()):
-        return np.zeros(gate.size, dtype=np.bool_)
-    quiet = known & (rms < HOLD_SHARE * float(np.median(rms[known])))
-    for first, stop in _runs(quiet):
-        if (stop - first) * grid.step_s < HOLD_LEAST_S:
-            quiet[first:stop] = False
-    return np.asarray(quiet, dtype=np.bool_)
-
-
 def _widened(mask: Mask, margin_s: float, step_s: float) -> Mask:
     reach = round(margin_s / step_s)
     wide = mask.copy()
-    for first, stop in _runs(mask):
+    for first, stop in runs_of(mask):
         wide[max(0, first - reach) : stop + reach] = True
     return wide
 

@@ -5,23 +5,29 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
 from haulwright.errors import TrialRefusal
-from haulwright.trials.readers._number import to_number, to_numbers
+from haulwright.trials.readers._stamp import Reading, date_seconds, looks_like_stamp, match_stamp
+
+__all__ = [
+    "Clock",
+    "Reading",
+    "find_reading",
+    "looks_like_stamp",
+    "plain_scale",
+    "spread_ticks",
+    "undo_jumps",
+]
 
 Floats = NDArray[np.float64]
 
-_STAMP = re.compile(
-    r"^(?:(?P<a>\d{1,4})(?P<sep>[-./])(?P<b>\d{1,2})(?P=sep)(?P<c>\d{1,4})(?:[T\s,-]+|$))?"
-    r"(?:(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,2}):(?P<s>\d{1,2})(?:[.,:](?P<f>\d+))?)?"
-    r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?\s*(?P<zone>Z|UTC|GMT|[+-]\d{2}:?\d{2})?$"
-)
 _DAY = 86400.0
 _NEAR = 60.0  # a change of the clock is a step of one hour or one day, give or take this [s]
+_COARSEST_S = 50.0  # no logger of forces writes a reading less often than this (house rule)
+_ORDERS = {"day-first": "dmy", "month-first": "mdy", "year-first": "ymd"}
 
 
 @dataclass(frozen=True)
@@ -38,142 +44,167 @@ class Clock:
         True if the seconds count from a common origin (a date), so that two files can be compared.
     of_day : bool
         True if they count from midnight of a day that is not told.
+    wall : bool
+        True if they follow a wall clock without its offset from UTC, which may jump by an hour.
     """
 
     time_s: Floats
     style: str
     dated: bool
     of_day: bool = False
+    wall: bool = False
 
 
-def looks_like_stamp(text: str) -> bool:
-    """Tell whether a field is a date, a time of day, or both.
-
-    Examples
-    --------
-    >>> looks_like_stamp("02.06.2025 11:15:00,6"), looks_like_stamp("11:02:03"), looks_like_stamp("12.5")
-    (True, True, False)
-    """
-    match = _STAMP.match(text)
-    return bool(match and (match["a"] or match["m"]))
-
-
-def read_clock(
+def find_reading(
     texts: Sequence[str],
-    *,
-    decimal: str,
     name: str,
-    line: int,
-    scale: float | None = None,
-    date_order: str | None = None,
-) -> Clock:
-    """Return the seconds of a column of stamps.
-
-    Parameters
-    ----------
-    texts : sequence of str
-        The column.
-    decimal : str
-        Decimal mark of the file.
-    name : str
-        The file, for messages.
-    line : int
-        Line of the first row, for messages.
-    scale : float, optional
-        Seconds per unit of a plain number; one second if not told.
-    date_order : {"day-first", "month-first"}, optional
-        Settles dates that can be read both ways.
+    lines: Sequence[int],
+    date_order: str | None,
+    pair: str | None,
+    label: str,
+) -> tuple[Reading, Clock]:
+    """Return how the stamps of a column are to be read, from a sample of it, and an empty clock of that style.
 
     Raises
     ------
     TrialRefusal
-        If the dates can be read in two ways or not at all.
+        DATES if the stamps can be read in two ways or not at all.
     """
-    sample = [text for text in texts[:200] if text]
-    if sum(looks_like_stamp(text) for text in sample) > len(sample) / 2:
-        return _stamps(texts, name, line, date_order)
-    return _numbers(texts, decimal, scale)
+    found = [(m, n) for m, n in ((match_stamp(t), n) for t, n in zip(texts, lines, strict=True)) if m]
+    matches = [m for m, _ in found]
+    dated = [(m, n) for m, n in found if m["date"]]
+    has_date = 2 * len(dated) >= len(found)
+    zones = {m["zone"] is not None for m in matches}
+    if len(zones) > 1:
+        line = next(n for m, n in found if (m["zone"] is None) == (matches[0]["zone"] is not None))
+        message = f"{name}, line {line}: some stamps state their offset from UTC and some do not: export all of one kind."
+        raise TrialRefusal("DATES", message, (name,), line)
+    order, words = _date_order(dated, name, date_order) if has_date else ("ymd", "time of day, no date")
+    reading = Reading(order, _pair(matches, has_date, name, found[0][1], pair, label))
+    for match, line in dated if has_date else ():
+        if date_seconds(match, reading) is None:
+            message = (
+                f"{name}, line {line}: the stamp {match[0]!r} is no date when read as {order}: "
+                "the dates in the column do not agree."
+            )
+            raise TrialRefusal("DATES", message, (name,), line)
+    if any(m["half"] for m in matches):
+        words += " with AM/PM"
+    if any(m["p"] and not m["r"] for m in matches):
+        words += f", {'mm:ss' if clock_is_minutes(matches, reading) else 'hh:mm'}"
+    zoned = zones == {True}
+    if zoned:
+        words += ", offset " + " / ".join(sorted({str(m["zone"]) for m in matches}))
+    return reading, Clock(np.empty(0), words, has_date, not has_date, wall=not zoned)
 
 
-def _numbers(texts: Sequence[str], decimal: str, scale: float | None) -> Clock:
-    plain = to_numbers(texts, decimal) or [
-        np.nan if (v := to_number(t, decimal)) is None else v for t in texts
-    ]
-    values = np.array(plain, dtype=np.float64)
-    good = values[np.isfinite(values)]
-    top, span = (float(good.max()), float(np.ptp(good))) if good.size else (0.0, 0.0)
-    if scale is not None and not (scale == 1.0 and top > 1e8):
-        return Clock(values * scale, f"elapsed, unit {scale:g} s", False)
-    if top > 1e11:
-        return Clock(values / 1000.0, "milliseconds since 1970", True)
-    if top > 1e8:
-        return Clock(values, "seconds since 1970", True)
-    if 20000.0 < top < 80000.0 and span < 1.0:
-        return Clock(values * _DAY, "spreadsheet days", True)
-    return Clock(values, "elapsed seconds", False)
+def clock_is_minutes(matches: Sequence[re.Match[str]], reading: Reading) -> bool:
+    """Tell whether two numbers with a colon are minutes and seconds here."""
+    one = next(m for m in matches if m["p"] and not m["r"])
+    return bool(one["f"]) or (reading.pair == "mm:ss" and not one["date"] and not one["half"])
 
 
-def _stamps(texts: Sequence[str], name: str, line: int, date_order: str | None) -> Clock:
-    matches = [_STAMP.match(text) if text else None for text in texts]
-    dated = [m for m in matches if m and m["a"]]
-    if len(dated) < len(texts) / 2:
-        return Clock(np.array([_time_of_day(m) for m in matches]), "time of day, no date", False, True)
-    order = _date_order(dated, name, line, date_order)
-    days: dict[tuple[str, str, str], float] = {}
-    seconds = np.array([_instant(m, order, days, name, line) for m in matches])
-    half = any(m["half"] for m in dated)
-    words = {"ymd": "year-month-day", "dmy": "day.month.year", "mdy": "month/day/year"}[order]
-    return Clock(seconds, words + (" with AM/PM" if half else ""), True)
+def _pair(
+    matches: Sequence[re.Match[str]], dated: bool, name: str, line: int, wanted: str | None, label: str
+) -> str:
+    """Return what ``10:15`` without a date is: minutes and seconds, or hours and minutes."""
+    pairs = [m for m in matches if m["p"] and not m["r"] and not m["f"]]
+    if wanted in ("mm:ss", "hh:mm"):
+        return wanted
+    if not pairs or dated or pairs[0]["half"] or any(m["f"] for m in matches):
+        return "mm:ss"
+    if any(int(m["p"]) > 23 for m in pairs) or re.search(r"mm:ss|m:s|min", label, re.I):
+        return "mm:ss"
+    if re.search(r"hh:mm|h:m", label, re.I):
+        return "hh:mm"
+    text = pairs[0][0]
+    p, q = int(pairs[0]["p"]), int(pairs[0]["q"])
+    message = (
+        f"{name}, line {line}: {text!r} can be read in two ways. Minutes and seconds: {p} min {q} s. "
+        f"Hours and minutes: {p} h {q} min. State which: --clock mm:ss or --clock hh:mm."
+    )
+    raise TrialRefusal("DATES", message, (name,), line)
 
 
-def _time_of_day(match: re.Match[str] | None) -> float:
-    if match is None or match["m"] is None:
-        return float("nan")
-    hours = int(match["h"] or 0)
-    if match["half"]:
-        hours = hours % 12 + (12 if match["half"][0] in "pP" else 0)
-    fraction = float("0." + match["f"]) if match["f"] else 0.0
-    return hours * 3600.0 + int(match["m"]) * 60.0 + int(match["s"]) + fraction
+def _date_order(dated: Sequence[tuple[re.Match[str], int]], name: str, wanted: str | None) -> tuple[str, str]:
+    words = {"ymd": "year-month-day", "dmy": "day.month.year", "mdy": "month/day/year"}
+    numeric = [(m, n) for m, n in dated if m["b"] and m["b"].isdecimal()]
+    if not numeric:
+        named = any(m["b"] or m["word"] for m, _ in dated)
+        return "ymd", "month by name" if named else words["ymd"]
+    order = _numeric_order(numeric, name, wanted)
+    return order, words[order]
 
 
-def _instant(
-    match: re.Match[str] | None, order: str, days: dict[tuple[str, str, str], float], name: str, line: int
-) -> float:
-    if match is None or match["a"] is None or match["m"] is None:
-        return float("nan")
-    key = (match["a"], match["b"], match["c"])
-    if key not in days:
-        year, month, day = (int(key[order.index(part)]) for part in "ymd")
-        try:
-            days[key] = (date(year + 2000 if year < 100 else year, month, day) - date(1970, 1, 1)).days * _DAY
-        except ValueError:
-            text = match.group(0)
-            message = f"{name}: the stamp {text!r} is no date when read as {order}: the dates in the column do not agree."
-            raise TrialRefusal("DATES", message, (name,), line) from None
-    return days[key] + _time_of_day(match)
-
-
-def _date_order(dated: Sequence[re.Match[str]], name: str, line: int, wanted: str | None) -> str:
-    first = dated[0]
+def _numeric_order(numeric: Sequence[tuple[re.Match[str], int]], name: str, wanted: str | None) -> str:
+    first, line = numeric[0]
     if len(first["a"]) == 4:
         return "ymd"
-    if wanted in ("day-first", "month-first"):
-        return "dmy" if wanted == "day-first" else "mdy"
-    pairs = {(int(m["a"]), int(m["b"])) for m in dated}
+    if wanted in _ORDERS:
+        return _ORDERS[wanted]
+    pairs = {(int(m["a"]), int(m["b"])) for m, _ in numeric}
     day_first, month_first = any(a > 12 for a, _ in pairs), any(b > 12 for _, b in pairs)
-    if day_first != month_first:
+    if any(a > 31 for a, _ in pairs):
+        return "ymd"
+    short_year = len(first["c"]) < 3 and first["sep"] == "-" and int(first["c"]) <= 31
+    if day_first != month_first and not short_year:
         return "dmy" if day_first else "mdy"
     if first["sep"] == "." and not month_first:
         return "dmy"
-    if any(m["half"] for m in dated) and not day_first:
+    if any(m["half"] for m, _ in numeric) and not day_first and not short_year:
         return "mdy"
-    text = first.group(0)
     a, b, c = first["a"], first["b"], first["c"]
-    message = (
-        f"{name}, line {line}: {text!r} can be read as day {a}, month {b}, {c} or as month {a}, day {b}, {c}. "
-        "State which: day-first or month-first."
-    )
+    ways = [f"day {a}, month {b}, {c} or as month {a}, day {b}, {c}", "day-first or month-first"]
+    if short_year:
+        ways = [f"day {a}, month {b}, year {c} or as year {a}, month {b}, day {c}", "day-first or year-first"]
+    message = f"{name}, line {line}: {first[0]!r} can be read as {ways[0]}. State which: {ways[1]} (--dates)."
     raise TrialRefusal("DATES", message, (name,), line)
+
+
+def plain_scale(
+    values: Floats, scale: float | None, name: str, line: int, text: str
+) -> tuple[float, str, bool]:
+    """Return seconds per unit of a plain time column, the style in words, and whether it counts from 1970.
+
+    Parameters
+    ----------
+    values : array
+        A sample of the column, rising.
+    scale : float or None
+        Seconds per unit, where the label or the caller states it.
+    name, line, text :
+        The file, its first row and what stands there, for messages.
+
+    Raises
+    ------
+    TrialRefusal
+        CLOCK if the unit is not stated and the numbers can be seconds as well as milliseconds.
+    """
+    top, span = (float(values.max()), float(np.ptp(values))) if values.size else (0.0, 0.0)
+    for limit, factor, words in (
+        (1e17, 1e-9, "nanoseconds since 1970"),
+        (1e14, 1e-6, "microseconds since 1970"),
+        (3e11, 1e-3, "milliseconds since 1970"),
+        (3e8, 1.0, "seconds since 1970"),
+    ):
+        if top > limit and (scale is None or scale == factor):
+            return factor, words, True
+    if scale is not None:
+        name_of = {1.0: "s", 1e-3: "ms", 1e-6: "µs", 60.0: "min", 3600.0: "h", _DAY: "days"}
+        return scale, f"elapsed {name_of.get(scale, f'{scale:g} s')}", scale == _DAY and top > 20000.0
+    if 20000.0 < top < 80000.0 and span < 1.0:
+        return _DAY, "spreadsheet days", True
+    steps = np.diff(values)
+    usual = float(np.median(steps[steps > 0.0])) if bool((steps > 0.0).any()) else 0.0
+    whole = bool(np.all(values == np.round(values)))
+    if whole and (usual >= _COARSEST_S or (span > 2.0 * _DAY and usual > 0.0)):
+        message = (
+            f"{name}, line {line}: the time {text!r} states no unit and can be read in two ways. Seconds: a reading "
+            f"every {usual:g} s, {span:g} s in all. Milliseconds: every {usual / 1000.0:g} s, {span / 1000.0:g} s in "
+            "all. State which: --clock s or --clock ms."
+        )
+        raise TrialRefusal("CLOCK", message, (name,), line)
+    return 1.0, "elapsed s (no unit stated)", False
 
 
 def undo_jumps(time_s: Floats) -> tuple[Floats, list[str]]:

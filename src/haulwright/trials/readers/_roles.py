@@ -9,7 +9,7 @@ from pathlib import PurePath
 
 from haulwright.errors import TrialRefusal
 from haulwright.notices import Code, Notice
-from haulwright.trials.readers._raw import RawChannel
+from haulwright.trials.readers._raw import RawChannel, labels_of
 from haulwright.trials.readers._units import bare_label
 
 # a strong word settles the role; a weak one may also just mean "force"
@@ -37,9 +37,18 @@ def role_of(text: str) -> str | None:
 
 
 def assign(
-    raws: Sequence[RawChannel], line_column: str | None, anchor_column: str | None
+    raws: Sequence[RawChannel], line_column: str | None, anchor_column: str | None, *, both: bool
 ) -> tuple[dict[str, RawChannel], list[Notice]]:
     """Return place to channel, and what had to be assumed.
+
+    Parameters
+    ----------
+    raws : sequence of RawChannel
+        What was found in the files.
+    line_column, anchor_column : str or None
+        Columns named by the caller.
+    both : bool
+        True if a line and an anchor are needed, False if one force will do.
 
     Raises
     ------
@@ -53,12 +62,13 @@ def assign(
         chosen["anchor"] = _named(raws, anchor_column, "anchor", chosen.get("line"))
     rest = [raw for raw in raws if not any(raw is used for used in chosen.values())]
     if len(raws) < 2:
-        only = raws[0]
-        message = (
-            f"{only.file} holds one force only ({only.label}): an advantage needs the line and the anchor. "
-            "Give the other cell's log as well."
-        )
-        raise TrialRefusal("ONE_CHANNEL", message, (only.file, only.label))
+        if both:
+            _refuse_one(raws[0])
+        named = re.search(r"anchor|anker|ancrage", PurePath(raws[0].file).stem.lower())
+        role = role_of(raws[0].label) or ("anchor" if named else "line")
+        return chosen or {role: raws[0]}, []
+    if chosen and not both and len(chosen) < 2 and not all(any(raw.table.header) for raw in rest):
+        return chosen, []
     _by_words(chosen, rest)
     told = _by_order(chosen, rest)
     for raw in rest:
@@ -66,11 +76,21 @@ def assign(
     return chosen, told
 
 
+def _refuse_one(only: RawChannel) -> None:
+    message = (
+        f"{only.file} holds one force only ({only.label}): an advantage needs the line and the anchor. "
+        "Give the other cell's log as well."
+    )
+    raise TrialRefusal("ONE_CHANNEL", message, (only.file, only.label))
+
+
 def _named(raws: Sequence[RawChannel], wanted: str, place: str, taken: RawChannel | None) -> RawChannel:
     low = wanted.strip().lower()
     free = [raw for raw in raws if raw is not taken]
     hits = [raw for raw in free if raw.label.lower() in (low, bare_label(low))]
-    hits = hits or [raw for raw in free if low in raw.label.lower()]
+    hits = hits or [raw for raw in free if low in raw.label.lower() and not low.isdecimal()]
+    if low.isdecimal():
+        hits = hits or [raw for raw in free if raw.layout == "wide" and raw.column + 1 == int(low)]
     if len({raw.label for raw in hits}) == 1:
         # the same name in both files: the line's log comes first, the anchor's last
         return hits[0] if place == "line" else hits[-1]
@@ -107,10 +127,11 @@ def _by_order(chosen: dict[str, RawChannel], rest: list[RawChannel]) -> list[Not
     missing = [place for place in ("line", "anchor") if place not in chosen]
     if not missing:
         return []
-    if len(rest) != len(missing):
-        labels = ", ".join(raw.label for raw in rest)
+    bare = any(not any(raw.table.header) for raw in rest) and len({raw.file for raw in rest}) == 1
+    if len(rest) != len(missing) or (bare and len(rest) > 1):
         message = (
-            f"{rest[0].file}: which of {labels} is the {missing[0]}? Name the columns (--line and --anchor)."
+            f"{rest[0].file}: which of {labels_of(rest)} is the {missing[0]}? "
+            "Name the columns by label or number (--line and --anchor)."
         )
         raise TrialRefusal("ROLES", message, (rest[0].file,))
     for place in missing:

@@ -70,6 +70,10 @@ _TIME = {
     "minutes": 60.0,
     "us": 1e-6,
 }
+_TIME.update(
+    {"second": 1.0, "millis": 0.001, "milliseconds": 0.001, "µs": 1e-6, "h": 3600.0, "hours": 3600.0}
+)
+_BEHIND = re.compile(r"^(.{0,40}\d)\s*([A-Za-z]{1,6})$")
 _BRACKET = re.compile(r"[\[(]\s*([^\])]+?)\s*[\])]")
 
 
@@ -88,6 +92,19 @@ def unit_name(token: str) -> str:
 def newtons_per(token: str) -> float | None:
     """Return the newtons of one unit, None if it is no unit of force."""
     return NEWTONS.get(token.strip().lower())
+
+
+def split_unit(text: str) -> tuple[str, float] | None:
+    """Return the text before a unit of force behind a value, and the newtons of the unit; None without one.
+
+    Examples
+    --------
+    >>> split_unit("12,5 kN"), split_unit("12.5")
+    (('12,5', 1000.0), None)
+    """
+    match = _BEHIND.match(text)
+    newtons = newtons_per(match[2]) if match else None
+    return (match[1], newtons) if match and newtons else None
 
 
 def _tokens(label: str) -> list[str]:

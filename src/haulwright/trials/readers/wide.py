@@ -3,143 +3,153 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
-from itertools import islice
 
 import numpy as np
 
 from haulwright.errors import TrialRefusal
-from haulwright.trials.readers._clock import Clock, looks_like_stamp, read_clock
+from haulwright.trials.readers._clock import Clock
 from haulwright.trials.readers._number import to_number
-from haulwright.trials.readers._raw import BLANK, RawChannel
-from haulwright.trials.readers._text import Sheet
-from haulwright.trials.readers._units import bare_label, other_unit, seconds_per, unit_in_label, unit_name
+from haulwright.trials.readers._raw import RawChannel
+from haulwright.trials.readers._roles import role_of
+from haulwright.trials.readers._table import Table
+from haulwright.trials.readers._times import TimeColumns, named_column
+from haulwright.trials.readers._units import bare_label, newtons_per, other_unit, unit_in_label, unit_name
+from haulwright.trials.readers._words import COUNTER_WORD, FORCE_WORD, is_blank
+from haulwright.trials.readers.choices import Choices
 
-_TIME_WORD = re.compile(r"(^|[\s_.(\[])(t|s|sec|when|stamp|date|utc|datum|heure|elapsed)\b|time|zeit", re.I)
-_FORCE_WORD = re.compile(r"force|load|kraft|last|line|winch|seil|anch?or|anker|pull|tension|zug|cell", re.I)
-_COUNTER = re.compile(r"^(#|no\.?|nr\.?|n|index|idx|row|count|sample|id)$", re.I)
 _SAMPLE = 400
 
 
-def read_wide(sheet: Sheet, *, date_order: str | None = None) -> list[RawChannel]:
-    """Return the force columns of a sheet.
+def read_wide(
+    table: Table, times: list[TimeColumns], timed: tuple[int, ...], choices: Choices
+) -> list[RawChannel]:
+    """Return the force columns of a file.
 
     Raises
     ------
     TrialRefusal
-        If there is no time column or no force column.
+        NO_FORCE if there is none.
     """
-    stamps, clock = time_column(sheet, date_order)
-    forces = [i for i in range(len(sheet.header)) if i not in stamps and _is_force(sheet, i)]
-    named = [i for i in forces if unit_in_label(sheet.header[i])]
-    forces = named or [i for i in forces if _FORCE_WORD.search(sheet.header[i])] or forces
+    forces = _forces(table, timed, choices)
     if not forces:
-        where = f"{sheet.path}, line {sheet.numbers[0]}"
-        message = f"{where}: no column of force: expected numbers beside the time, found {', '.join(sheet.rows[0])!r}."
-        raise TrialRefusal("NO_FORCE", message, (sheet.path,), sheet.numbers[0])
-    fallback = preamble_unit(sheet)
-    return [
-        RawChannel(
-            label=bare_label(sheet.header[i]) or f"column {i + 1}",
-            file=sheet.path,
-            unit=unit_name(unit_in_label(sheet.header[i]) or fallback or "") or None,
-            clock=clock,
-            texts=sheet.column(i),
-            units=None,
-            numbers=sheet.numbers,
-            decimal=sheet.decimal,
-            layout="wide",
+        line = int(table.lines[0])
+        message = (
+            f"{table.name}, line {line}: no column of force: expected numbers beside the time, "
+            f"found {', '.join(table.row(0))!r}."
         )
-        for i in forces
-    ]
+        raise TrialRefusal("NO_FORCE", message, (table.name,), line)
+    fallback = preamble_unit(table)
+    found = []
+    for column in forces:
+        label = table.header[column]
+        units = _unit_column(table, column)
+        names = None if units is None else table.names(units, 12)
+        factors, first = row_factors(table, units, names) if units is not None and names else (None, None)
+        found.append(
+            RawChannel(
+                label=bare_label(label) or f"column {column + 1}",
+                table=table,
+                column=column,
+                unit=unit_name(unit_in_label(label) or fallback or "") or None,
+                clock=_clock_of(column, times, forces),
+                factors=factors,
+                row_unit=first,
+                joint=len(forces) > 1,
+            )
+        )
+    return found
 
 
-def preamble_unit(sheet: Sheet) -> str | None:
+def _forces(table: Table, timed: tuple[int, ...], choices: Choices) -> list[int]:
+    possible = [i for i in range(table.layout.width) if i not in timed and _is_force(table, i)]
+    named = [i for i in possible if unit_in_label(table.header[i]) or _unit_column(table, i) is not None]
+    if len(named) == 1:
+        # a cell whose header states no unit is not overlooked: it is asked about
+        named = [i for i in possible if i in named or role_of(table.header[i])]
+    forces = named or [i for i in possible if FORCE_WORD.search(table.header[i])] or possible
+    for wanted in (choices.line_column, choices.anchor_column):
+        column = _wanted(table, wanted)
+        if column is not None and column not in forces:
+            forces.append(column)
+    return sorted(forces)
+
+
+def _wanted(table: Table, wanted: str | None) -> int | None:
+    """Return a column asked for by name or number, None if this file has none such."""
+    if wanted is None:
+        return None
+    try:
+        column = named_column(table, wanted)
+    except TrialRefusal:
+        return None
+    exact = wanted.strip().lower() in (table.header[column].lower(), bare_label(table.header[column]).lower())
+    return column if exact or wanted.strip().isdecimal() else None
+
+
+def _unit_column(table: Table, column: int) -> int | None:
+    """Return the column behind a force that states its unit row by row, None if none does."""
+    after = column + 1
+    if after >= table.layout.width:
+        return None
+    texts = [t for t in table.texts(after, table.sample(_SAMPLE)) if t]
+    units = sum(newtons_per(t) is not None for t in texts)
+    return after if texts and units > 0.8 * len(texts) else None
+
+
+def row_factors(table: Table, column: int, names: list[str]) -> tuple[np.ndarray, str | None]:
+    """Return the newtons per unit of each row, and the first unit.
+
+    Raises
+    ------
+    TrialRefusal
+        UNIT for a unit that is none of force.
+    """
+    codes = table.codes(column, names)
+    factors = np.full(len(names) + 1, np.nan)
+    for code, name in enumerate(names):
+        factor = newtons_per(name)
+        if factor is None and name:
+            line = int(table.lines[int(np.argmax(codes == code))])
+            message = (
+                f"{table.name}, line {line}: {name!r} is no unit of force: expected kgf, t, kN, N or lbf."
+            )
+            raise TrialRefusal("UNIT", message, (table.name, table.header[column]), line)
+        factors[code] = np.nan if factor is None else factor
+    return factors[codes], next((name for name in names if name), None)
+
+
+def _clock_of(column: int, times: list[TimeColumns], forces: list[int]) -> Clock:
+    """Return the clock of a column: its own one before it where each cell has one, else the file's."""
+    starts = [max(one.columns) for one in times]
+    ends = [*starts[1:], 1 << 30]
+    each_has_one = all(any(a < force < b for force in forces) for a, b in zip(starts, ends, strict=True))
+    if len(times) > 1 and each_has_one and min(starts) < min(forces):
+        return [one for one in times if max(one.columns) < column][-1].clock
+    return times[0].clock
+
+
+def preamble_unit(table: Table) -> str | None:
     """Return the unit of force a line before the header states (``Unit: kgf``), None if none."""
-    for line in sheet.preamble:
+    for line in table.layout.preamble:
         match = re.search(r"\b(?:units?|einheit|unité)\b\W*(\w+)", line, re.I)
         if match and (unit := unit_in_label(f"x [{match[1]}]")):
             return unit
     return None
 
 
-def time_column(sheet: Sheet, date_order: str | None) -> tuple[tuple[int, ...], Clock]:
-    """Return the column or columns of time, and the clock read from them.
-
-    Raises
-    ------
-    TrialRefusal
-        If no column can be the time.
-    """
-    columns = range(len(sheet.header))
-    stamped = [i for i in columns if _share(sheet.column(i), looks_like_stamp) > 0.5]
-    if stamped:
-        texts, used = _date_and_time(sheet, stamped)
-        clock = read_clock(
-            texts, decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], date_order=date_order
-        )
-        # a stopwatch column beside the stamps is time as well, not a force
-        return (*used, *stamped, *[i for i in columns if _is_stopwatch(sheet, i)]), clock
-    index = next((i for i in columns if _TIME_WORD.search(sheet.header[i]) and _rising(sheet, i)), None)
-    if index is None:
-        index = next((i for i in columns if _rising(sheet, i) and not _COUNTER.match(sheet.header[i])), None)
-    if index is None:
-        message = f"{sheet.path}, line {sheet.numbers[0]}: no column of time: expected seconds or clock stamps that rise."
-        raise TrialRefusal("NO_TIME", message, (sheet.path,), sheet.numbers[0])
-    scale = seconds_per(sheet.header[index])
-    clock = read_clock(
-        sheet.column(index), decimal=sheet.decimal, name=sheet.path, line=sheet.numbers[0], scale=scale
-    )
-    return (index,), clock
-
-
-def _date_and_time(sheet: Sheet, stamped: Sequence[int]) -> tuple[Sequence[str], tuple[int, ...]]:
-    """Join a date column with the time-of-day column beside it."""
-    first = sheet.column(stamped[0])
-    dates_only = _share(first, lambda text: looks_like_stamp(text) and ":" not in text) > 0.5
-    if len(stamped) > 1 and dates_only:
-        second = sheet.column(stamped[1])
-        return [f"{a} {b}".strip() for a, b in zip(first, second, strict=True)], (stamped[0], stamped[1])
-    with_time = next((i for i in stamped if _share(sheet.column(i), lambda text: ":" in text) > 0.5), None)
-    if with_time is None:
-        message = f"{sheet.path}, line {sheet.numbers[0]}: {first[0]!r} is a date without a time of day."
-        raise TrialRefusal("NO_TIME", message, (sheet.path,), sheet.numbers[0])
-    return sheet.column(with_time), (with_time,)
-
-
-def _share(texts: Sequence[str], test: Callable[[str], bool]) -> float:
-    filled = [text for text in texts[:_SAMPLE] if text.lower() not in BLANK]
-    return sum(test(text) for text in filled) / len(filled) if filled else 0.0
-
-
-def _is_force(sheet: Sheet, index: int) -> bool:
-    label = sheet.header[index]
-    if _COUNTER.match(label) or (other_unit(label) and not unit_in_label(label)):
+def _is_force(table: Table, column: int) -> bool:
+    label = table.header[column]
+    if COUNTER_WORD.match(label) or (other_unit(label) and not unit_in_label(label)):
         return False
-    texts = list(islice((text for text in sheet.column(index) if text.lower() not in BLANK), _SAMPLE))
-    numeric = sum(to_number(re.sub(r"\s*[A-Za-z]+$", "", text), sheet.decimal) is not None for text in texts)
-    return numeric > 0.5 * len(texts) and not _is_counter(sheet, index)
+    rows = table.sample(1500)
+    texts = [text for text in table.texts(column, rows) if not is_blank(text)][:_SAMPLE]
+    numeric = sum(to_number(re.sub(r"\s*[A-Za-z]+$", "", t), table.layout.decimal) is not None for t in texts)
+    stated = (
+        bool(texts) and unit_in_label(label) is not None
+    )  # unreadable numbers of a force are told, not passed over
+    return stated or (numeric > 0.5 * len(texts) and not _is_counter(table, column))
 
 
-def _numbers(sheet: Sheet, index: int) -> np.ndarray:
-    values = [to_number(text, sheet.decimal) for text in sheet.column(index)[:_SAMPLE]]
-    return np.array([v for v in values if v is not None], dtype=np.float64)
-
-
-def _is_counter(sheet: Sheet, index: int) -> bool:
-    values = _numbers(sheet, index)
+def _is_counter(table: Table, column: int) -> bool:
+    values = table.some_numbers(column, np.arange(min(table.size, _SAMPLE)))
     return values.size > 5 and bool(np.all(np.diff(values) == 1.0))
-
-
-def _is_stopwatch(sheet: Sheet, index: int) -> bool:
-    values = _numbers(sheet, index)
-    unnamed = unit_in_label(sheet.header[index]) is None and not _FORCE_WORD.search(sheet.header[index])
-    return unnamed and values.size > 20 and bool(np.all(np.diff(values) > 0.0))
-
-
-def _rising(sheet: Sheet, index: int) -> bool:
-    values = _numbers(sheet, index)
-    if values.size < 2 or unit_in_label(sheet.header[index]):
-        return False
-    steps = np.diff(values)
-    return float((steps >= 0.0).mean()) > 0.9 and float((steps > 0.0).mean()) > 0.05
