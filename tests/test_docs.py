@@ -74,6 +74,10 @@ def test_the_validation_page_is_what_the_check_counts():
     assert text_of(DOCS / "validation.md") == document, "run python docs/make_validation.py"
 
 
+def test_the_figure_of_the_signs_is_what_its_script_draws():
+    assert text_of(DOCS / "img" / "signs.svg") == script("make_signs").page(), "run python docs/make_signs.py"
+
+
 def test_every_command_named_on_a_page_exists():
     known = set(script("make_commands").commands())
     groups = {words[0] for words in known if len(words) == 2}

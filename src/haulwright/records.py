@@ -6,10 +6,14 @@ A field whose name starts with an underscore stays out. A value with an uncertai
 
 from __future__ import annotations
 
+import contextlib
 import math
+import os
+import threading
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
+from pathlib import Path
 from typing import Any, ClassVar
 
 from haulwright.notices import Notice
@@ -83,3 +87,21 @@ def _fields(record: Any) -> dict[str, Any]:
     return {
         f.name.removesuffix("_"): plain(getattr(record, f.name)) for f in fields(record) if f.name[0] != "_"
     }
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file so that it is there whole or not at all, whatever stops the writing.
+
+    Raises
+    ------
+    OSError
+        Where the system does not write.
+    """
+    beside = path.with_name(f"{path.name[:60]}.{os.getpid()}-{threading.get_ident()}.part")
+    try:
+        beside.write_text(text, encoding="utf-8")
+        beside.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        raise

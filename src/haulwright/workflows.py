@@ -6,7 +6,8 @@ Heavy libraries are imported inside the verb that needs them, so that a script t
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,9 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.planning.kit_check import KitCheck as KitCheck
     from haulwright.planning.result import Candidate as Candidate
     from haulwright.planning.result import Plan as Plan
+    from haulwright.trials.check import CampaignCheck as CampaignCheck
+    from haulwright.trials.design.result import CampaignDesign as CampaignDesign
+    from haulwright.trials.design.result import CampaignRehearsal as CampaignRehearsal
     from haulwright.trials.result import CampaignResult as CampaignResult
     from haulwright.trials.result import LogRecord as LogRecord
     from haulwright.trials.result import TrialResult as TrialResult
@@ -43,11 +47,25 @@ class Demo(Files):
     _plan: Plan | None = None
 
 
-def read_rig(given: Given | Rig) -> Rig:
-    """Return the rig of a file, a mapping, one-line notation or a name; see :func:`haulwright.files.rig.read_rig`."""
-    from haulwright.files.rig import read_rig as read
+def read_rig(given: Given | Rig, laws: Mapping[str, Mapping[str, Any]] | None = None) -> Rig:
+    """Return the rig of a file, a mapping, one-line notation or a name; see :func:`haulwright.files.rig.read_rig`.
 
-    return read(given)
+    Parameters
+    ----------
+    given : path, mapping, notation, name or Rig
+    laws : mapping block -> law, or None
+        Friction laws as a rig file writes them, in place of the rig's own; ``*`` stands for every block.
+
+    Examples
+    --------
+    >>> rig = read_rig("two-part", {"*": {"law": "bearing", "f": 0.03, "c": 0.012}})
+    >>> round(solve_rig(rig).advantage, 3)
+    1.931
+    """
+    from haulwright.files.rig import read_rig as read
+    from haulwright.files.rig_law import with_laws
+
+    return with_laws(read(given), laws or {})
 
 
 def solve_rig(
@@ -57,7 +75,11 @@ def solve_rig(
     load: str | float | None = None,
     effort: str | float | None = None,
     letting_back: bool = False,
-    seized: Collection[str] = (),
+    seized: Collection[str] | Mapping[str, float | None] = (),
+    devices: Mapping[str, str] | None = None,
+    travel: str | float | None = None,
+    monte_carlo: int | None = None,
+    seed: int = 1,
 ) -> RigSolution:
     """Return every force in a rig.
 
@@ -69,7 +91,16 @@ def solve_rig(
     load, effort : str or float or None
         Resistance of the load, or line pull at the drum: text with its unit, or newtons; not both.
     letting_back : bool
-    seized : collection of str
+    seized : collection of str, or mapping block -> mu
+        Blocks whose sheave does not turn; mu None is the middle of the published range.
+    devices : mapping block -> device name, or None
+        Blocks of one device share its error; a device may stand for its blocks in ``ratio``.
+    travel : str or float or None
+        Travel of the load wanted, in place of that of the file: text with its unit, or metres.
+    monte_carlo : int or None
+        Number of random draws the intervals come from; None carries them to first order.
+    seed : int
+        Of the draws; the same seed gives the same answer.
 
     Returns
     -------
@@ -87,27 +118,44 @@ def solve_rig(
     9259
     """
     from haulwright.mechanics.statics import solve_rig as solve
+    from haulwright.mechanics.uncertain import with_devices
 
-    return solve(
-        read_rig(rig),
+    read = _wanting(with_devices(read_rig(rig), devices or {}), travel)
+    load_N = None if load is None else _newtons(load, "load")
+    effort_N = None if effort is None else _newtons(effort, "effort")
+    if monte_carlo is None:
+        return solve(read, ratio, load_N=load_N, effort_N=effort_N, letting_back=letting_back, seized=seized)
+    from haulwright.mechanics.batch.monte_carlo import solve_rig_by_draws
+
+    return solve_rig_by_draws(
+        read,
         ratio,
-        load_N=None if load is None else _newtons(load, "load"),
-        effort_N=None if effort is None else _newtons(effort, "effort"),
+        draws=monte_carlo,
+        seed=seed,
+        load_N=load_N,
+        effort_N=effort_N,
         letting_back=letting_back,
         seized=seized,
     )
 
 
 def solve_at_stall(
-    rig: Given | Rig, ratio: Ratio | None, stall: str | float
+    rig: Given | Rig,
+    ratio: Ratio | None,
+    stall: str | float,
+    devices: Mapping[str, str] | None = None,
+    seized: Collection[str] | Mapping[str, float | None] = (),
 ) -> tuple[RigSolution, RigSolution]:
     """Return a rig at winch stall without friction and with every ratio at the upper end of its interval.
 
     The greater of the two is a piece's load at stall: friction never excuses smaller gear.
     """
+    from haulwright.mechanics.seized import with_seized
     from haulwright.mechanics.stall import with_and_without_friction
+    from haulwright.mechanics.uncertain import with_devices
 
-    return with_and_without_friction(read_rig(rig), ratio, effort_N=_newtons(stall, "stall"))
+    read = with_seized(with_devices(read_rig(rig), devices or {}), seized)
+    return with_and_without_friction(read, ratio, effort_N=_newtons(stall, "stall"))
 
 
 def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Given | Rig) -> RigSolution:
@@ -115,6 +163,19 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Give
     from haulwright.mechanics.stall import with_stall as cautioned
 
     return cautioned(solution, at_stall, read_rig(rig))
+
+
+def _wanting(rig: Rig, travel: str | float | None) -> Rig:
+    """Return a rig with a travel of its load wanted, given as text with its unit or in metres."""
+    if travel is None:
+        return rig
+    from haulwright.errors import RigRefusal
+    from haulwright.quantities.units import parse_length
+
+    wanted_m = parse_length(travel, default_unit=None if isinstance(travel, str) else "m", what="travel")
+    if not wanted_m > 0.0:
+        raise RigRefusal("INPUT", f"travel = {wanted_m:g} m: give a length above 0.", ("travel",))
+    return replace(rig, wanted=replace(rig.wanted, travel_m=wanted_m))
 
 
 def _newtons(force: str | float, what: str) -> float:
@@ -180,32 +241,46 @@ def draw_rig(
     *,
     load: str | float | None = None,
     stall: str | float | None = None,
+    seized: Collection[str] | Mapping[str, float | None] = (),
+    devices: Mapping[str, str] | None = None,
     units: str = "kN",
     light: str = "paper",
     size: str = "laptop",
     out: str | Path = "haulwright-out",
 ) -> Files:
     """Write the drawing of a solved rig as SVG; ``stall`` is the line pull at winch stall, drawn as the outline."""
+    from haulwright.mechanics.stepped import refuse_stepped
     from haulwright.publishing.diagram import rig_svg
     from haulwright.publishing.writing import write_drawing
 
-    expected = solve_rig(rig, ratio, load=load)
-    at_stall = None if stall is None else solve_at_stall(rig, ratio, stall)
+    read = read_rig(rig)
+    refuse_stepped(read, "in drawings")
+    expected = solve_rig(read, ratio, load=load, seized=seized, devices=devices)
+    at_stall = None if stall is None else solve_at_stall(read, ratio, stall, devices, seized)
     drawing = rig_svg(expected, stall=at_stall, units=units, light=light, size=size)
     with output_folder(out) as folder:
         return record_of([write_drawing(drawing, expected.rig, folder)])
 
 
 def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
-    """Return a log as understood: format, units, clocks, channels, every row's fate, phases."""
+    """Return a log as understood: format, units, clocks, channels, every row's fate, phases.
+
+    Parameters
+    ----------
+    logs : sequence of paths
+        One joint log, a log for each cell, or the log of one cell.
+    **choices
+        What is not to be found out: ``line_column``, ``anchor_column``, ``time_column``, ``unit``, ``date_order``,
+        ``clock``, ``separator``, ``decimal``, ``encoding``, ``sheet``.
+    """
     from haulwright.trials.estimate import describe
     from haulwright.trials.readers import read_log
 
-    return describe(read_log([Path(log) for log in logs], **choices))
+    return describe(read_log([Path(log) for log in logs], both=False, **choices))
 
 
 def measure_trial(
-    logs: Sequence[str | Path] | str | Path | Mapping[str, Mapping[str, Any]],
+    logs: Sequence[str | Path] | str | Path | Mapping[str, Mapping[str, Any] | str],
     *,
     rig: Given | Rig,
     devices: Sequence[str] = (),
@@ -216,6 +291,12 @@ def measure_trial(
     date_order: str | None = None,
     cells: Mapping[str, Any] | None = None,
     run: str = "",
+    steady: Sequence[str | tuple[float, float]] = (),
+    clock_offset: str | float | None = None,
+    zeros: Mapping[str, str | float] | None = None,
+    by: str = "",
+    why: str = "",
+    **choices: Any,
 ) -> TrialResult:
     """Return the advantage that one logged run really reached, with its uncertainty and its devices' friction.
 
@@ -223,7 +304,8 @@ def measure_trial(
     ----------
     logs : path, sequence of paths, or mapping
         One joint log, or line and anchor log; or the readings themselves:
-        ``{"line": {"time_s": […], "force": […], "unit": "kgf"}, "anchor": {…}}``.
+        ``{"line": {"time_s": […], "force": […], "unit": "kgf"}, "anchor": {…}}``; or two forces typed from the displays,
+        ``{"line": "612 kgf", "anchor": "1120 ± 10 kgf"}``: a run of lower grade.
     rig : path, mapping, notation, name or Rig
     devices : sequence of str
         From the drum, one per block.
@@ -239,6 +321,16 @@ def measure_trial(
         ``{"line": {"class": "0.5 %", "of": "reading", "capacity": "3 t"}}``; places ``line`` and ``anchor``.
     run : str
         Name of the run; the first log's name if empty.
+    steady : sequence of str or (float, float)
+        Steady stretches by hand, in seconds of the line's clock, as ``95:160``.
+    clock_offset : str, float or None
+        Clock offset of the anchor by hand: its stamp minus the line's stamp of the same instant [s].
+    zeros : mapping place -> force, or None
+        Zeros to take off by hand, as ``{"line": "2 kgf"}``.
+    by, why : str
+        Who chose by hand, and why: needed with any of the three; kept in the record with today's date.
+    **choices
+        Further decisions about the format of the logs, as in :func:`read_trial`.
 
     Returns
     -------
@@ -250,41 +342,208 @@ def measure_trial(
         A log or rig that cannot be read, or a run from which no honest number can be had.
     """
     from haulwright.trials.arrays import log_from_arrays
-    from haulwright.trials.cells import cell_specs
+    from haulwright.trials.cells import calibrated, cell_specs
     from haulwright.trials.estimate import measure
     from haulwright.trials.friction import friction_of_run, rig_model
     from haulwright.trials.place import advantage_relation
+    from haulwright.trials.plausible import judged
+    from haulwright.trials.prepare import choose_by_hand
     from haulwright.trials.readers import read_log
 
+    hand = choose_by_hand(steady, clock_offset, zeros or {}, by, why, date.today().isoformat())
     model = rig_model(read_rig(rig), devices)
+    if isinstance(logs, Mapping) and any(isinstance(one, str) for one in logs.values()):
+        from haulwright.trials.typed import typed_run
+
+        typed = typed_run(logs, model, devices, cell_specs(cells), advantage_relation(model, anchor_at), run)
+        return friction_of_run(judged(typed, model), model)
     if isinstance(logs, Mapping):
-        name, log = "readings", log_from_arrays(logs)
+        arrays = {place: one for place, one in logs.items() if not isinstance(one, str)}
+        name, log = "readings", log_from_arrays(arrays)
     else:
         paths = [Path(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
         log = read_log(
-            paths, line_column=line_column, anchor_column=anchor_column, unit=unit, date_order=date_order
+            paths,
+            line_column=line_column,
+            anchor_column=anchor_column,
+            unit=unit,
+            date_order=date_order,
+            **choices,
         )
         name = paths[0].stem
+    specs = cell_specs(cells)
     result = measure(
-        log,
+        calibrated(log, specs),
         run=run or name,
         rig_name=model.rig.name,
         frictionless=model.frictionless,
         lowest=model.lowest,
         devices=devices,
-        cells=cell_specs(cells),
+        cells=specs,
+        steady=hand.steady,
+        offset_s=hand.offset_s,
+        zeros_N=hand.zeros_N,
+        chosen_by=hand.who,
+        why=hand.why,
         advantage_per_ratio=advantage_relation(model, anchor_at),
         path=model.rig.path,
     )
-    return friction_of_run(result, model)
+    return friction_of_run(judged(result, model), model)
 
 
-def measure_campaign(folder: str | Path, *, progress: Progress | None = None) -> CampaignResult:
-    """Return every run of a campaign folder measured, combined, fitted and compared."""
+def measure_campaign(
+    folder: str | Path,
+    *,
+    progress: Progress | None = None,
+    out: str | Path | None = None,
+    jobs: int = 1,
+    keep: bool = True,
+) -> CampaignResult:
+    """Return every run of a campaign folder measured, combined, fitted and compared.
+
+    Parameters
+    ----------
+    folder : path
+    progress : callable, optional
+        Is told each step in words.
+    out : path or None
+        Results folder; measured runs are kept in its ``cache`` and only what changed is measured again. None keeps none.
+    jobs : int
+        Processes that measure side by side. From a script, call it below ``if __name__ == "__main__":``.
+    keep : bool
+        False uses what is kept and writes nothing.
+
+    Returns
+    -------
+    CampaignResult
+        The same to the last bit with or without kept runs, by one process or several.
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read, no run with a number, or a results folder that cannot be written.
+    """
     from haulwright.files.campaign import read_campaign
     from haulwright.trials.campaign import measure_campaign as measure
+    from haulwright.trials.run_store import RunStore
 
-    return measure(read_campaign(folder), progress=progress)
+    read = read_campaign(folder)
+    store = RunStore(None if out is None else Path(out) / "cache", write=keep)
+    if out is not None and keep:
+        with output_folder(out):
+            pass
+    return measure(read, progress=progress, store=store, jobs=jobs)
+
+
+def design_campaign(
+    folder: str | Path, rigs: Sequence[str], *, like: str | Path | None = None, **choices: Any
+) -> CampaignDesign:
+    """Return a run sheet for a campaign's devices and what it will tell.
+
+    Parameters
+    ----------
+    folder : path
+        Holds ``campaign.yaml``; a run sheet need not be there.
+    rigs : sequence of str
+        Names or paths, each device in turn on all blocks; or ``rig=device;device`` from the drum.
+    like : path or None
+        An earlier campaign whose scatter of one pull is reckoned with.
+    **choices
+        ``devices``, ``repeats``, ``series``, ``seed``, ``difference``, ``scatter``, ``ratios`` as
+        :func:`haulwright.trials.design.design_campaign` takes them.
+    """
+    from haulwright.files.campaign import read_spec
+    from haulwright.trials.design import design_campaign as design
+    from haulwright.trials.design.make import scatter_of
+
+    spec = read_spec(folder)
+    if like is not None:
+        choices["scatter"] = scatter_of(measure_campaign(like, out=Path(like) / "results", keep=False))
+    return design(spec, rigs, **choices)
+
+
+def write_design(
+    folder: str | Path, design: CampaignDesign, out: str | Path, *, one_log: bool = False
+) -> Files:
+    """Write a design as ``runs.csv``, as a sheet to print and as its record; a ``runs.csv`` that is there stays.
+
+    Raises
+    ------
+    FileRefusal
+        EXISTS: there is a run sheet in that folder already.
+    """
+    from haulwright.files.campaign import read_spec
+    from haulwright.publishing.run_sheet import run_sheet_text
+    from haulwright.publishing.writing import write_record
+    from haulwright.trials.design.sheet import sheet_csv
+
+    cells = [*read_spec(folder).cells]
+    pair = (cells[0], cells[1]) if len(cells) == 2 else ("", "")
+    with output_folder(out) as target:
+        sheet, paper = target / "runs.csv", target / "run-sheet.txt"
+        if sheet.exists():
+            raise FileRefusal(
+                "EXISTS",
+                f"{sheet} is there already and is not overwritten. Give another --out.",
+                (str(sheet),),
+            )
+        sheet.write_text(sheet_csv(design.runs, pair, one_log=one_log), encoding="utf-8")
+        paper.write_text(run_sheet_text(design), encoding="utf-8")
+        written = [(sheet, "run sheet, to be filled on the day"), (paper, "run sheet to print")]
+        return record_of(
+            [*written, write_record(design, target / "design.json", "the design, machine-readable")]
+        )
+
+
+def simulate_campaign(
+    folder: str | Path,
+    design: CampaignDesign,
+    *,
+    campaigns: int = 60,
+    seed: int = 1,
+    logs: bool = False,
+    progress: Progress | None = None,
+) -> CampaignRehearsal:
+    """Return how a design does on made-up campaigns of known truth: will it answer the question?
+
+    Parameters
+    ----------
+    folder : path
+        Holds ``campaign.yaml``, for the cells.
+    design : CampaignDesign
+    campaigns, seed : int
+    logs : bool
+        Make up the logs as well and measure them.
+    progress : callable, optional
+    """
+    from haulwright.files.campaign import read_spec
+    from haulwright.trials.design import rehearse
+    from haulwright.trials.design.make import truth_of
+
+    spec = read_spec(folder)
+    return rehearse(
+        design.name,
+        design.runs,
+        truth_of(spec, design),
+        margin=spec.margin,
+        campaigns=campaigns,
+        seed=seed,
+        logs=logs,
+        progress=progress,
+    )
+
+
+def check_campaign(folder: str | Path, *, progress: Progress | None = None, jobs: int = 1) -> CampaignCheck:
+    """Return pass or redo for every run of a campaign, with the reason, while it can still be pulled again."""
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.check import check_campaign as check
+
+    return check(read_campaign(folder, logs_needed=False), progress=progress, jobs=jobs)
+
+
+def check_exit_code(check: CampaignCheck) -> int:
+    """Return 0, or 1 where a run is to be redone or a log is missing."""
+    return 0 if check.done else 1
 
 
 def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -> Files:

@@ -32,6 +32,21 @@ def test_a_good_file(tmp_path: Path) -> None:
     assert "5.0 to 30.0 kN" in device.valid
 
 
+def test_scatter_is_optional_and_kept(tmp_path: Path) -> None:
+    file = tmp_path / "devices.toml"
+    file.write_text(GOOD, encoding="utf-8")
+    assert load_user(file)["ring-A"].scatter is None
+    k, source = Measured(1.31, 0.02, 1.27, 1.35), Source("Invented campaign", flag="measured")
+    dump_devices({"ring-A": measured_row("ring-A", k, (5e3, 3e4), source, scatter=0.0031)}, file)
+    assert load_user(file)["ring-A"].scatter == 0.0031
+    for wrong in ("-0.01", "0.5", "true", '"0.3 %"'):
+        file.write_text(GOOD + f"scatter = {wrong}\n", encoding="utf-8")
+        with pytest.raises(CatalogueRefusal) as caught:
+            load_user(file)
+        assert caught.value.code == "NUMBER"
+        assert "scatter" in caught.value.message
+
+
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     name=st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=12),

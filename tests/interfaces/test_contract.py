@@ -107,6 +107,10 @@ RIG_KEYS = {
     "take_up_m",
     "line_m",
     "two_blocked_m",
+    "clearance",
+    "law_source",
+    "law_band",
+    "seized",
     "energy_residual",
     "uncertainty",
 }
@@ -118,7 +122,12 @@ def check_rig_solution(record):
     assert not list(forms(record))
     assert record["mode"] in ("line", "ground")
     assert 0.0 < record["rig_efficiency"] <= 1.0
-    assert record["winch_share"] == pytest.approx(1.0 / record["advantage"])
+    if len(record["effort_N"]) == 1:
+        assert record["winch_share"] == pytest.approx(1.0 / record["advantage"])
+        assert record["rig_efficiency"] == pytest.approx(record["advantage"] / record["ideal_advantage"])
+    else:
+        assert [record[key] for key in ("advantage", "ideal_advantage", "winch_share")] == [None] * 3
+    assert set(record["effort_N"]) == set(record["travel_ratio"])
     assert record["energy_residual"] < 1e-9
     for line in record["lines"].values():
         for part in line["parts"]:
@@ -137,7 +146,38 @@ def check_rig_solution(record):
         }
         assert contact["direction"] in ("towards-fall", "away", "still")
     assert all(set(body) == {"load_N", "vector_N"} for body in record["bodies"].values())
-    assert all(set(block) == {"pin_N", "with_becket_N", "wrap_rad"} for block in record["blocks"].values())
+    for block in record["blocks"].values():
+        assert set(block) == {
+            "pin_N",
+            "with_becket_N",
+            "wrap_rad",
+            "wraps_rad",
+            "between_rad",
+            "vector_N",
+            "rim_speed_ratio",
+            "heat_J_per_m",
+            "heat_J",
+            "heat_W",
+            "rise_K",
+        }
+        assert block["wrap_rad"] == (block["wraps_rad"] or [0.0])[0]
+    for case in record["law_band"]:
+        assert set(case) == {
+            "law",
+            "source",
+            "effort_N",
+            "advantage",
+            "greatest_block_N",
+            "greatest_block",
+        }
+    if record["law_band"]:
+        assert record["law_band"][0]["effort_N"] == record["effort_N"]
+    if record["clearance"]:
+        assert set(record["clearance"]) == {"wanted_m", "gaps", "setup_m", "limit", "resets", "line"}
+        for gap in record["clearance"]["gaps"]:
+            assert set(gap) == {"from", "to", "start_m", "least_m", "meets_m", "least_from"}
+        for line in record["clearance"]["line"].values():
+            assert set(line) == {"parts_m", "sheaves_m", "kept_m", "tail_m", "have_m", "room_m"}
     for path, form in record["uncertainty"].items():
         measured(form)
         assert at(record, path) == pytest.approx(form["value"])
@@ -148,7 +188,7 @@ def test_rig_solution_of_the_shipped_rigs(ask, rig):
     code, record = ask("rig", "solve", EXAMPLES / "rigs" / rig, "--letting-back")
     assert code == 0
     check_rig_solution(record)
-    placed = rig.startswith("corner-")
+    placed = "at: [" in (EXAMPLES / "rigs" / rig).read_text("utf-8")
     assert (record["positions_m"] is not None) == placed
     vectors = [body["vector_N"] for body in record["bodies"].values()]
     lengths = [part["length_m"] for line in record["lines"].values() for part in line["parts"]]
@@ -325,6 +365,11 @@ def test_campaign_result(ask, tmp_path):
     code, record = ask("campaign", "measure", EXAMPLES / "campaign", "--out", tmp_path)
     assert (code, record["kind"]) == (0, "campaign-result")
     assert set(record) >= {"runs", "configurations", "devices", "comparisons", "cells"}
+    assert set(record["scatter"]) == {"seen", "upper95", "repeats", "used"}
+    assert record["scatter"]["seen"] <= record["scatter"]["upper95"]
+    for one in record["left_out"]:
+        assert set(one) == {"rig", "devices", "predicted", "measured", "inside"}
+        measured(one["predicted"])
     assert all(
         run["kind"] == "trial-result" and set(run) >= TRIAL_KEYS for run in record["runs"] if "kind" in run
     )
@@ -339,7 +384,7 @@ def test_campaign_result(ask, tmp_path):
         low, high = device["valid_N"]
         assert 0.0 < low < high
     for one in record["comparisons"]:
-        assert set(one) >= {"a", "b", "ratio", "verdict", "runs_needed"}
+        assert set(one) >= {"a", "b", "ratio", "verdict", "runs_needed", "evidence"}
         measured(one["ratio"])
         assert one["verdict"] in ("different", "equivalent", "small_but_real", "undecided")
     for cell in record["cells"].values():
@@ -367,6 +412,49 @@ def test_further_channels_of_a_run_sheet_are_read(tmp_path):
     )
     (run,) = (run for run in hw.measure_campaign(folder).runs if run.run == "two-b2")
     assert set(run.channels) == {"line", "anchor", "rear"}
+
+
+def test_what_is_noted_and_checked_of_a_campaign(ask, tmp_path):
+    folder = tmp_path / "campaign"
+    shutil.copytree(EXAMPLES / "campaign", folder, ignore=shutil.ignore_patterns("results"))
+    head, *rows = (folder / "runs.csv").read_text(encoding="utf-8").splitlines()
+    told = [row + (",9 m,15,31,dry" if row.startswith("two-a1") else ",,,,") for row in rows]
+    columns = "travel,temperature_before_C,temperature_after_C,rope_state"
+    (folder / "runs.csv").write_text("\n".join([f"{head},{columns}", *told]) + "\n", encoding="utf-8")
+    code, record = ask("campaign", "measure", folder, "--jobs", "1")
+    assert code == 0
+    run = next(one for one in record["runs"] if one["run"] == "two-a1")
+    assert set(run) >= {"grade", "gain", "readings", "conditions", "heat"}
+    assert run["conditions"] == {
+        "temperature_before_C": [15.0],
+        "temperature_after_C": [31.0],
+        "rope_state": "dry",
+        "travel_m": 9.0,
+    }
+    (heat,) = run["heat"].values()
+    assert set(heat) == {
+        "device", "heat_J_per_m", "heat_J", "heat_W", "rise_bound_K", "before_C", "after_C",
+    }  # fmt: skip
+    assert heat["heat_J"] == pytest.approx(9.0 * heat["heat_J_per_m"])
+    measured(run["gain"])
+    (check,) = record["checks"]
+    assert set(check) == {
+        "how", "runs", "session", "line_cell", "anchor_cell", "ratio", "steps", "nonlinearity", "hysteresis", "used",
+    }  # fmt: skip
+    measured(check["ratio"])
+    assert all(set(step) == {"line_N", "ratio", "direction"} for step in check["steps"])
+
+
+def test_forces_typed_from_the_displays(ask, capsys):
+    words = ("--typed", "line=612kgf", "anchor=1120 ± 10 kgf", "--rig", "two-part", "--device", "puck")
+    code, record = ask("trial", "measure", *words)
+    assert (code, record["kind"], record["grade"]) == (0, "trial-result", "typed")
+    assert set(record) >= TRIAL_KEYS
+    assert record["advantage"]["value"] == pytest.approx(1120 / 612)
+    assert {"TYPED", "CLASS_ASSUMED"} <= {notice["code"] for notice in record["notices"]}
+    for wrong in (("--typed", "line"), (), ("--typed", "line=612kgf", "line=613kgf")):
+        assert main(["trial", "measure", *wrong, "--rig", "two-part", "--json"]) == 2
+        assert json.loads(capsys.readouterr().out)["error"]["code"] == "USAGE"
 
 
 def test_resistance(ask):
@@ -623,8 +711,8 @@ def test_eyes_direction_and_seized():
 
 @pytest.mark.parametrize(
     "change",
-    [{"winches": {"a": {"on": "truck"}}}],
-    ids=["winches"],
+    [{"lines": {name: {"standing": "truck", "fall": "winch"} for name in ("a", "b")}, "blocks": {}}],
+    ids=["two lines on one drum"],
 )
 def test_what_this_version_does_not_solve_is_refused_by_name(change):
     with pytest.raises(hw.Refusal) as caught:

@@ -31,6 +31,13 @@ def item(candidate: Candidate, name: str) -> ItemCheck:
     return next(one for one in candidate.items if one.item == name)
 
 
+def test_a_rig_with_two_winches_is_refused_by_name(pull: dict[str, Any]) -> None:
+    pull["rig"] = "!wagon.drum > oak ; wagon.drum > oak"
+    with pytest.raises(RigRefusal, match="this is for a rig with one winch") as caught:
+        make_plan(pull)
+    assert (caught.value.code, caught.value.where) == ("UNSUPPORTED", ("winch", "winch 2"))
+
+
 def test_two_part_by_hand(pull: dict[str, Any]) -> None:
     two = named(make_plan(pull), "two-part/on-load")
     assert two.advantage == pytest.approx(1 + 1 / 1.07)
@@ -257,6 +264,29 @@ def test_same_device_twice_is_one_error(pull: dict[str, Any]) -> None:
     first, second = 1 / k**2 + 1 / k**3, 1 / k**3  # slopes for the drum-side and the far device
     assert one == pytest.approx(0.01 * (first + second), rel=1e-3)
     assert two == pytest.approx(0.01 * (first**2 + second**2) ** 0.5, rel=1e-3)
+
+
+def test_scatter_from_set_up_to_set_up_widens_the_plan(pull: dict[str, Any]) -> None:
+    # the scatter is that of ln advantage: relative, independent of the friction's error, so they add in squares
+    rig = "two-part/on-load"
+    bare = make_plan(pull)
+    for name in ("puck-A", "puck-B"):
+        pull["friction"][name] = {**pull["friction"][name], "scatter": 0.004}
+    wide = make_plan(pull)
+    for key in ("advantage", "winch_share"):
+        before, after = bare.measured(named(bare, rig), key), wide.measured(named(wide, rig), key)
+        assert after.value == before.value
+        assert after.u == pytest.approx((before.u**2 + (0.004 * before.value) ** 2) ** 0.5, rel=1e-9)
+        half = (before.value - before.lo, 1.959964 * 0.004 * before.value)
+        assert after.value - after.lo == pytest.approx((half[0] ** 2 + half[1] ** 2) ** 0.5, rel=1e-6)
+    row = [one.rig for one in wide.candidates].index(rig)
+    path = f"candidates.{row}.effort_N.likely"
+    before, after = bare.uncertainty[path], wide.uncertainty[path]
+    assert after.u == pytest.approx((before.u**2 + (0.004 * before.value) ** 2) ** 0.5, rel=1e-9)
+    for block in named(wide, rig).devices:  # the ratio itself is no wider: the scatter is the set-up's
+        ratio = f"candidates.{row}.ratios.{block}"
+        assert wide.uncertainty[ratio] == bare.uncertainty[ratio]
+    assert [one.rig for one in wide.candidates] == [one.rig for one in bare.candidates]
 
 
 def test_friction_comes_from_the_measurement_or_the_catalogue(pull: dict[str, Any]) -> None:

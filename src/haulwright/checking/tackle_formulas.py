@@ -43,22 +43,22 @@ def _crane(n: int, k: float, letting_back: bool = False) -> RigSolution:
 
 def crane_ratio(n: int, k: float) -> float:
     """Return load over line pull, fall off a fixed block."""
-    return _crane(n, k).advantage
+    return _crane(n, k).one_winch.advantage
 
 
 def tackle_efficiency(n: int, k: float) -> float:
     """Return actual over ideal advantage, fall off a fixed block."""
-    return _crane(n, k).rig_efficiency
+    return _crane(n, k).one_winch.rig_efficiency
 
 
 def fast_line_factor(n: int, k: float) -> float:
     """Return line pull over load, fall off a fixed block."""
-    return _crane(n, k).winch_share
+    return _crane(n, k).one_winch.winch_share
 
 
 def lead_fast_line_factor(n: int, k: float, leads: int) -> float:
     """Return line pull over load with further lead sheaves."""
-    return solve_rig(crane_rig(n, leads), k).winch_share
+    return solve_rig(crane_rig(n, leads), k).one_winch.winch_share
 
 
 def fast_line(n: int, k: float, load: float) -> float:
@@ -98,19 +98,19 @@ def frictionless_effort(rig: str, load: float) -> float:
 
 def ideal_advantage(rig: str) -> float:
     """Return the ideal advantage of a named rig."""
-    return solve_rig(named_rig(rig), 1.0).ideal_advantage
+    return solve_rig(named_rig(rig), 1.0).one_winch.ideal_advantage
 
 
 def effort_of_share(n: int, share: float) -> float:
     """Return effort over load where a source prints the useful share of an n-part tackle."""
-    return 1.0 / (share * solve_rig(straight_rig(n), 1.0).ideal_advantage)
+    return 1.0 / (share * solve_rig(straight_rig(n), 1.0).one_winch.ideal_advantage)
 
 
 def t_method(rig: str, e: float) -> float:
     """Return the advantage of a simple or compound tackle with pulley efficiency ``e``."""
-    return solve_rig(replace(parse_notation(_T_METHOD[rig]), law=Efficiency(e))).advantage
+    return solve_rig(replace(parse_notation(_T_METHOD[rig]), law=Efficiency(e))).one_winch.advantage
 
 
 def reeving_efficiency(n: int, e: float) -> float:
     """Return actual over ideal advantage, fall straight off the moving block, efficiency ``e`` per sheave."""
-    return solve_rig(replace(straight_rig(n), law=Efficiency(e))).rig_efficiency
+    return solve_rig(replace(straight_rig(n), law=Efficiency(e))).one_winch.rig_efficiency

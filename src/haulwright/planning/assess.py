@@ -55,9 +55,9 @@ def assess(
         rank=0,
         why="",
         verdict=rating.worst(item.verdict for item in items),
-        ideal_advantage=solved.expected.ideal_advantage,
-        advantage=solved.expected.advantage,
-        winch_share=solved.expected.winch_share,
+        ideal_advantage=solved.expected.one_winch.ideal_advantage,
+        advantage=solved.expected.one_winch.advantage,
+        winch_share=solved.expected.one_winch.winch_share,
         effort_N=effort,
         stall_N=setting.stall_N,
         winch_limit_N=setting.drum.highest.pull_N if setting.drum else None,
@@ -78,9 +78,11 @@ def assess(
 
 def _effort(solved: Solved, resistance: ResistanceSummary) -> Range:
     """Return the effort: friction as expected for low and likely, its upper end for high [N]."""
-    share = solved.expected.winch_share
+    share = solved.expected.one_winch.winch_share
     return Range(
-        resistance.low * share, resistance.likely * share, resistance.high * solved.high[1].winch_share
+        resistance.low * share,
+        resistance.likely * share,
+        resistance.high * solved.high[1].one_winch.winch_share,
     )
 
 

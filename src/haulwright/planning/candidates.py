@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from haulwright.errors import PlanRefusal
 from haulwright.files.kit import TURNING, Item
 from haulwright.files.pull import Pull
+from haulwright.mechanics.names import nearest
 from haulwright.mechanics.notation import looks_like_notation, parse_notation
-from haulwright.mechanics.rig import ANCHOR, Rig, nearest
+from haulwright.mechanics.rig import ANCHOR, Rig
 from haulwright.mechanics.solution import RigSolution
 from haulwright.mechanics.statics import solve_rig
 from haulwright.mechanics.tackles import NAMES, find, named_rig

@@ -28,6 +28,8 @@ class ItemFriction:
         True where the device itself was tested.
     valid_N : (float, float) or None
         Line tensions it was tested at [N].
+    scatter : float
+        Standard deviation of ln advantage from set-up to set-up of the campaign it comes from; 0 if not told.
     warning : str
         Why it is not the friction asked for, if it is not.
     """
@@ -38,6 +40,7 @@ class ItemFriction:
     measured: bool = False
     valid_N: tuple[float, float] | None = None
     warning: str = ""
+    scatter: float = 0.0
 
 
 def friction_of(item: Item, measured: Mapping[str, Row]) -> ItemFriction:
@@ -61,7 +64,8 @@ def friction_of(item: Item, measured: Mapping[str, Row]) -> ItemFriction:
     name = next((name for name in (item.device, item.id) if name in measured), "")
     if name:
         found = measured[name]
-        return ItemFriction(found.ratio(), name, f"measured: {found.source.cite()}", True, found.valid_N)
+        source = f"measured: {found.source.cite()}"
+        return ItemFriction(found.ratio(), name, source, True, found.valid_N, scatter=found.scatter or 0.0)
     if item.device in load("sheaves") and _has_range(item.device):
         found = row("sheaves", item.device)
         return ItemFriction(

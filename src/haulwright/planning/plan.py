@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -21,7 +22,7 @@ from haulwright.planning.request import Request, build_request
 from haulwright.planning.resistance import advice, summary
 from haulwright.planning.result import Candidate, Plan, Rejected, ResistanceSummary, Zone
 from haulwright.planning.solved import Solved
-from haulwright.quantities.measured import Measured
+from haulwright.quantities.measured import Z95, Measured
 from haulwright.quantities.units import show
 from haulwright.records import Made
 
@@ -132,7 +133,7 @@ def _zone(request: Request, setting: Setting | None) -> Zone:
 
 
 def _uncertainty(ranked: Sequence[Candidate], found: Sequence[Found]) -> dict[str, Measured]:
-    """Return the intervals by the paths of the record; the effort's is that of the friction alone."""
+    """Return the intervals by the paths of the record: friction, and the scatter from set-up to set-up."""
     spread: dict[str, Measured] = {}
     solved_of = {candidate.rig: (setting, solved) for candidate, setting, solved in found}
     for n, candidate in enumerate(ranked):
@@ -141,13 +142,39 @@ def _uncertainty(ranked: Sequence[Candidate], found: Sequence[Found]) -> dict[st
         for block, item in setting.geared.devices.items():
             spread[f"candidates.{n}.ratios.{block}"] = friction[item.id].k
         known = solved.expected.uncertainty
+        scatter = max((friction[item.id].scatter for item in setting.geared.devices.values()), default=0.0)
         for key, exact in (("advantage", candidate.advantage), ("winch_share", candidate.winch_share)):
-            spread[f"candidates.{n}.{key}"] = known.get(key, Measured.exact(exact))
+            spread[f"candidates.{n}.{key}"] = widened(known.get(key, Measured.exact(exact)), scatter)
         (drum,) = solved.expected.effort_N
-        spread[f"candidates.{n}.effort_N.likely"] = known.get(
-            f"effort_N.{drum}", Measured.exact(candidate.effort_N.likely)
-        )
+        effort = known.get(f"effort_N.{drum}", Measured.exact(candidate.effort_N.likely))
+        spread[f"candidates.{n}.effort_N.likely"] = widened(effort, scatter)
     return spread
+
+
+def widened(value: Measured, scatter: float) -> Measured:
+    """Return a value that also scatters from set-up to set-up.
+
+    Parameters
+    ----------
+    value : Measured
+    scatter : float
+        Standard deviation of its logarithm.
+
+    Notes
+    -----
+    u becomes sqrt(u² + (value × scatter)²); each side of the interval widens as its own root sum of squares.
+
+    Examples
+    --------
+    >>> widened(Measured.normal(2.0, 0.006), 0.004).u
+    0.010
+    """
+    if scatter <= 0.0:
+        return value
+    more = abs(value.value) * scatter
+    below = math.hypot(value.value - value.lo, Z95 * more)
+    above = math.hypot(value.hi - value.value, Z95 * more)
+    return Measured(value.value, math.hypot(value.u, more), value.value - below, value.value + above)
 
 
 def _stops(request: Request, resistance: ResistanceSummary) -> tuple[Notice, ...]:

@@ -28,7 +28,10 @@ def notices_of(
     ]
     notices += _friction_notices(setting, solved)
     notices.append(_guidance(setting))
-    if setting.drum and resistance.breakout * solved.high[1].winch_share > setting.drum.lowest.pull_N:
+    if (
+        setting.drum
+        and resistance.breakout * solved.high[1].one_winch.winch_share > setting.drum.lowest.pull_N
+    ):
         text = f"The vehicle may not start: breakout asks for more than {show(setting.drum.lowest.pull_N, 'kN')} at the drum."
         notices.append(Code.OUT_OF_RANGE.notice((setting.request.pull.winch.id,), text=text))
     if setting.layout.setups > 1:

@@ -14,8 +14,10 @@ from haulwright.publishing.wording import (
     device_list,
     force_plus_minus,
     force_range,
+    left_out_sentence,
     percent,
     plus_minus,
+    scatter_sentence,
 )
 from haulwright.quantities.numerals import UNKNOWN, print_number
 from haulwright.records import Made
@@ -120,7 +122,7 @@ def configuration_table(campaign: CampaignResult) -> Table:
         "Advantage",
         "Frictionless",
         "Winch share, %",
-        "Scatter",
+        "Scatter reckoned with",
     )
     return Table("Advantage reached, load ÷ effort", heads, rows, words=2)
 
@@ -128,7 +130,7 @@ def configuration_table(campaign: CampaignResult) -> Table:
 def _scatter(c: Configuration) -> str:
     if c.n < 2:
         return UNKNOWN
-    return print_number(c.between_run_sd, 4) if c.between_run_sd >= 0.00005 else "none"
+    return print_number(c.between_run_sd, 4)
 
 
 def device_table(campaign: CampaignResult, units: str) -> Table:
@@ -148,10 +150,12 @@ def device_table(campaign: CampaignResult, units: str) -> Table:
 
 
 def basis(campaign: CampaignResult, units: str) -> str:
-    """Return how much was measured, in one sentence."""
+    """Return how much was measured, in words."""
     means = [run.mean_N["line"].value for run in campaign.runs if "line" in run.mean_N]
     loads = f" Mean line pulls: {force_range(min(means), max(means), units)}." if means else ""
-    return f"{count(len(campaign.runs), 'run')} measured, {len(campaign.excluded)} left out.{loads}"
+    unseen = f" {left_out_sentence(campaign.left_out)}" if campaign.left_out else ""
+    scatter = f" {scatter_sentence(campaign.scatter)}" if campaign.scatter else ""
+    return f"{count(len(campaign.runs), 'run')} measured, {len(campaign.excluded)} left out.{loads}{scatter}{unseen}"
 
 
 def budget_table(campaign: CampaignResult) -> Table:

@@ -5,7 +5,7 @@ Rounding and units are those of :mod:`haulwright.quantities`; here they are put 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -15,7 +15,7 @@ from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import THIN_SPACE, print_number
 from haulwright.quantities.rounding import round_pair
 from haulwright.quantities.units import FORCE_UNITS, from_si, show, unit_name
-from haulwright.trials.result import Comparison, SteadyStretch
+from haulwright.trials.result import Comparison, LeftOut, RunScatter, SteadyStretch
 
 NOT_STATED: Final = "not stated"
 
@@ -215,6 +215,41 @@ def comparison_word(comparison: Comparison) -> str:
     return COMPARISON_WORDS.get(comparison.verdict, comparison.verdict)
 
 
+def scatter_sentence(scatter: RunScatter) -> str:
+    """Return what is known of the scatter between runs, in one sentence.
+
+    Examples
+    --------
+    >>> scatter_sentence(RunScatter(0.0, 0.0086, 2, 0.0027))[:64]
+    'Scatter between runs beyond their own uncertainty: none seen in '
+    """
+    used = f"reckoned with {print_number(100 * scatter.used, 2)}\u00a0%, in part a house value"
+    if scatter.seen is None or scatter.upper95 is None:
+        return f"Scatter between runs: not known, nothing was repeated; {used}."
+    seen = f"{print_number(100 * scatter.seen, 2)}\u00a0%" if scatter.seen >= 5e-5 else "none"
+    upper = f"it may be up to {print_number(100 * scatter.upper95, 2)}\u00a0%"
+    return (
+        f"Scatter between runs beyond their own uncertainty: {seen} seen in {count(scatter.repeats, 'repeat')}, "
+        f"{upper}; {used}."
+    )
+
+
+def left_out_sentence(left_out: Sequence[LeftOut]) -> str:
+    """Return how the fit did on configurations it had not seen, in one sentence.
+
+    Examples
+    --------
+    >>> left_out_sentence([LeftOut("two-part", ("ring",), Measured.normal(1.80, 0.01), 1.809, True)])
+    'Predicted from the other runs: 1 of 1 configuration inside its 95\u00a0% interval, off by 0.50\u00a0% at most.'
+    """
+    worst = max(abs(one.measured / one.predicted.value - 1.0) for one in left_out)
+    inside = sum(one.inside for one in left_out)
+    return (
+        f"Predicted from the other runs: {inside} of {count(len(left_out), 'configuration')} inside its 95\u00a0% "
+        f"interval, off by {print_number(100 * worst, 2)}\u00a0% at most."
+    )
+
+
 def comparison_sentence(comparison: Comparison) -> str:
     """Return what a comparison found, in one sentence without its verdict word.
 
@@ -224,7 +259,15 @@ def comparison_sentence(comparison: Comparison) -> str:
     >>> comparison_sentence(Comparison("ring 90", "ring 65", ratio, "different", 0, 0.02))
     'ring 90 gives 3.9 ± 1.2\u00a0% more than ring 65.'
     """
-    c = comparison
+    return f"{_comparison(comparison)}{_evidence(comparison.evidence)}"
+
+
+def _evidence(words: str) -> str:
+    """Return how thin the evidence is, as a sentence of its own."""
+    return f" {words[:1].upper()}{words[1:]}." if words else ""
+
+
+def _comparison(c: Comparison) -> str:
     gap = c.ratio.value - 1.0
     size = percent(_gap(c.ratio))
     margin = f"{print_number(100 * c.margin, 1).removesuffix('.0')}\u00a0%"

@@ -17,7 +17,7 @@ from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
 from haulwright.publishing.output import Written
 from haulwright.quantities.measured import Measured
-from haulwright.records import Record
+from haulwright.records import Record, write_whole
 from haulwright.trials.result import CampaignResult, TrialResult
 from haulwright.version import __version__
 
@@ -38,9 +38,7 @@ def file_name(text: str) -> str:
 
 def write_record(record: Record, path: Path, what: str) -> Written:
     """Write a record as JSON, keys in the order of the contract."""
-    path.write_text(
-        json.dumps(record.to_dict(), ensure_ascii=False, allow_nan=False, indent=1) + "\n", encoding="utf-8"
-    )
+    write_whole(path, json.dumps(record.to_dict(), ensure_ascii=False, allow_nan=False, indent=1) + "\n")
     return path, what
 
 
@@ -52,7 +50,8 @@ def write_charts(campaign: CampaignResult, folder: Path, units: str) -> list[Wri
         comparison_chart(campaign), folder / "comparison", "advantage by rig and devices, frictionless line"
     )
     for run in campaign.runs:
-        written += write_trace(run, folder, units)
+        if run.grade == "logged":  # forces typed from the displays have no trace
+            written += write_trace(run, folder, units)
     return written
 
 

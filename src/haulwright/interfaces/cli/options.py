@@ -32,12 +32,39 @@ Ratio = Annotated[
     list[str] | None,
     typer.Option(
         "--ratio",
-        help="Tension ratio k of every block, or BLOCK=k; 1.10±0.02 carries its interval.",
+        help="Tension ratio k of every block, or BLOCK=k; 1.10±0.02 carries its interval, ± half its 95 % width.",
         metavar="K",
     ),
 ]
 Load = Annotated[
     str | None, typer.Option("--load", help="Resistance of the load, e.g. 26kN or 2600kgf.", metavar="F")
+]
+
+Device = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--device",
+        help="Piece of a block, BLOCK=NAME: blocks of one device share its error, and --ratio may name it.",
+        metavar="BLOCK=NAME",
+    ),
+]
+
+Seized = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--seized",
+        help="A block whose sheave does not turn, or BLOCK=mu, its friction coefficient.",
+        metavar="BLOCK",
+    ),
+]
+
+Law = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--law",
+        help="Friction law in place of the rig's: by-wrap,k=1.07±0.02 or BLOCK=capstan,mu=0.2,turns=1.",
+        metavar="LAW",
+    ),
 ]
 
 Ratios = float | Measured | dict[str, "float | Measured"] | None
@@ -90,6 +117,128 @@ def _ratio(text: str) -> float | Measured:
         ) from None
 
 
+def seized(given: list[str] | None) -> dict[str, float | None]:
+    """Return the blocks of ``--seized`` with the friction coefficient given, None where none is.
+
+    Raises
+    ------
+    UsageRefusal
+        A coefficient that is no number.
+
+    Examples
+    --------
+    >>> seized(["B1", "B2=0.25"])
+    {'B1': None, 'B2': 0.25}
+    """
+    found: dict[str, float | None] = {}
+    for text in given or []:
+        name, equals, mu = text.rpartition("=")
+        try:
+            found[name if equals else text] = read_number(mu) if equals else None
+        except ValueError:
+            raise UsageRefusal(
+                "USAGE", f"--seized {text}: expected a block, or BLOCK=mu such as B1=0.2.", ("--seized",)
+            ) from None
+    return found
+
+
+def draws(monte_carlo: int | None, seed: int | None) -> dict[str, int]:
+    """Return the draws and the seed that are given.
+
+    Raises
+    ------
+    UsageRefusal
+        A seed without draws.
+
+    Examples
+    --------
+    >>> draws(10000, None)
+    {'monte_carlo': 10000}
+    """
+    if seed is not None and monte_carlo is None:
+        raise UsageRefusal("USAGE", "--seed is of --monte-carlo N, which is not given.", ("--seed",))
+    return {name: x for name, x in (("monte_carlo", monte_carlo), ("seed", seed)) if x is not None}
+
+
+def laws(given: list[str] | None) -> dict[str, dict[str, object]]:
+    """Return the friction laws of ``--law`` as a rig file writes them, by block; ``*`` for every block.
+
+    Raises
+    ------
+    UsageRefusal
+        A text of another form, or two laws for one block.
+
+    Examples
+    --------
+    >>> laws(["by-wrap,k=1.07", "B1=capstan,mu=0.2"])
+    {'*': {'law': 'by-wrap', 'k': 1.07}, 'B1': {'law': 'capstan', 'mu': 0.2}}
+    """
+    found: dict[str, dict[str, object]] = {}
+    for text in given or []:
+        head, *rest = text.split(",")
+        block, _, law = head.rpartition("=")
+        pairs = [part.partition("=") for part in rest]
+        name = block or "*"
+        if not law or name in found or not all(key and value for key, _, value in pairs):
+            raise UsageRefusal(
+                "USAGE",
+                f"--law {text}: write LAW,number=value such as by-wrap,k=1.07 or B1=capstan,mu=0.2; one for each block.",
+                ("--law",),
+            )
+        found[name] = {"law": law, **{key: _number_or_text(value) for key, _, value in pairs}}
+    return found
+
+
+def _number_or_text(text: str) -> float | str:
+    """Return a number as such; an interval or a name as text, for whoever reads the law."""
+    try:
+        return read_number(text)
+    except ValueError:
+        return text
+
+
+def devices(given: list[str] | None) -> dict[str, str]:
+    """Return the devices of ``--device`` by block.
+
+    Raises
+    ------
+    UsageRefusal
+        A text that is not BLOCK=NAME, or a block given twice.
+
+    Examples
+    --------
+    >>> devices(["B1=puck-A", "B2=puck-A"])
+    {'B1': 'puck-A', 'B2': 'puck-A'}
+    """
+    found: dict[str, str] = {}
+    for text in given or []:
+        block, equals, name = text.rpartition("=")
+        if not (block and equals and name) or block in found:
+            raise UsageRefusal("USAGE", f"--device {text}: write BLOCK=NAME, each block once.", ("--device",))
+        found[block] = name
+    return found
+
+
+def zeros(given: list[str] | None) -> dict[str, str]:
+    """Return the zeros of ``--zero``, by place.
+
+    Raises
+    ------
+    UsageRefusal
+        Not written as PLACE=FORCE, or a place twice.
+
+    Examples
+    --------
+    >>> zeros(["line=2kgf"])
+    {'line': '2kgf'}
+    """
+    pairs = [text.partition("=") for text in given or []]
+    found = {place: force for place, _, force in pairs}
+    if len(found) < len(pairs) or not all(place and force for place, force in found.items()):
+        raise UsageRefusal("USAGE", "--zero: write line=2kgf, each place once.", ("--zero",))
+    return found
+
+
 def cells(given: list[str] | None, cell_class: str | None) -> dict[str, dict[str, str]] | None:
     """Return the cells of ``--cell-class`` (both cells) and ``--cell`` (one each).
 
@@ -117,3 +266,35 @@ def cells(given: list[str] | None, cell_class: str | None) -> dict[str, dict[str
             )
         found.setdefault(place, {}).update({key: value for key, _, value in pairs})
     return found or None
+
+
+def logs_or_typed(logs: list[str] | None, typed: list[str] | None) -> list[str | Path] | dict[str, str]:
+    """Return the logs of ``trial measure``, or the forces of ``--typed`` by place.
+
+    Raises
+    ------
+    UsageRefusal
+        Neither, both, or a text that is not PLACE=FORCE.
+
+    Examples
+    --------
+    >>> logs_or_typed(["anchor=1120kgf"], ["line=612kgf"])
+    {'line': '612kgf', 'anchor': '1120kgf'}
+    """
+    if not typed:
+        if not logs:
+            raise UsageRefusal(
+                "USAGE", "No log is given: name one, or type the forces with --typed.", ("LOG",)
+            )
+        return [Path(log) for log in logs]
+    found: dict[str, str] = {}
+    for text in (*typed, *(logs or ())):
+        place, equals, force = text.partition("=")
+        if not (place and equals and force) or place in found:
+            raise UsageRefusal(
+                "USAGE",
+                f"--typed {text}: write line=612kgf anchor=1120kgf, each place once, and no log.",
+                ("--typed",),
+            )
+        found[place] = force
+    return found

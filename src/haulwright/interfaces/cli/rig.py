@@ -31,21 +31,42 @@ def solve(
     letting_back: Annotated[
         bool, typer.Option("--letting-back", help="Also let back under the same load.")
     ] = False,
-    seized: Annotated[
-        list[str] | None,
-        typer.Option("--seized", help="A block whose sheave does not turn.", metavar="BLOCK"),
+    seized: o.Seized = None,
+    law: o.Law = None,
+    device: o.Device = None,
+    travel: Annotated[
+        str | None,
+        typer.Option("--travel", help="Travel of the load wanted, in place of the file's.", metavar="LENGTH"),
+    ] = None,
+    monte_carlo: Annotated[
+        int | None,
+        typer.Option("--monte-carlo", help="Intervals from so many random draws, e.g. 10000.", metavar="N"),
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option("--seed", help="Of the draws; the same seed, the same answer.", metavar="S")
     ] = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> None:
     """Every tension, load, travel and heat of a rig."""
     k = o.ratios(ratio)
+    read = workflows.read_rig(rig, o.laws(law))
     solution = workflows.solve_rig(
-        rig, k, load=load, effort=effort, letting_back=letting_back, seized=seized or ()
+        read,
+        k,
+        load=load,
+        effort=effort,
+        letting_back=letting_back,
+        seized=o.seized(seized),
+        devices=o.devices(device),
+        travel=travel,
+        **o.draws(monte_carlo, seed),
     )
-    at_stall = () if stall is None else workflows.solve_at_stall(rig, k, stall)
+    at_stall = (
+        () if stall is None else workflows.solve_at_stall(read, k, stall, o.devices(device), o.seized(seized))
+    )
     if at_stall:
-        solution = workflows.with_stall(solution, at_stall, rig)
+        solution = workflows.with_stall(solution, at_stall, read)
     emit(solution, as_json, lambda out, record: show_solution(out, record, at_stall, units))
 
 
@@ -55,6 +76,9 @@ def draw(
     ratio: o.Ratio = None,
     load: o.Load = None,
     stall: Stall = None,
+    seized: o.Seized = None,
+    law: o.Law = None,
+    device: o.Device = None,
     light: Annotated[str, typer.Option("--light", help="paper, sun, night or print.")] = "paper",
     size: Annotated[str, typer.Option("--size", help="laptop, phone or card.")] = "laptop",
     units: o.Units = "kN",
@@ -65,7 +89,16 @@ def draw(
 ) -> None:
     """The rig as a plan of the ground with the line unrolled beneath, as SVG."""
     files = workflows.draw_rig(
-        rig, o.ratios(ratio), load=load, stall=stall, units=units, light=light, size=size, out=out
+        workflows.read_rig(rig, o.laws(law)),
+        o.ratios(ratio),
+        load=load,
+        stall=stall,
+        seized=o.seized(seized),
+        devices=o.devices(device),
+        units=units,
+        light=light,
+        size=size,
+        out=out,
     )
     emit(files, as_json, lambda console, record: console.print(f"Drawn: {record.files[0].path}"))
 

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
+from haulwright.interfaces.cli.text_findings import findings
+from haulwright.interfaces.cli.text_places import places
 from haulwright.notices import Code
 from haulwright.publishing.wording import force, percent, plus_minus
 from haulwright.quantities.numerals import print_number
@@ -53,25 +55,20 @@ def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], un
     out.print(s.sentence)
     out.print(f"Friction: {s.law}.", end="\n\n")
     shares = any(notice.code == Code.UNIT_LOAD.name for notice in s.notices)
-    out.print(
-        f"advantage    {_value(s, 'advantage', s.advantage)}   (ideal {print_number(s.ideal_advantage, 3)})",
-        style="bold",
-    )
-    out.print(f"winch share  {_share(s)}")
+    for told, style in _shares(s):
+        out.print(told, style=style)
     out.print(f"travel       {_travel(s)}")
-    for told in _places(s):
-        out.print(told)
     if not shares:
+        out.print(f"needs        {force(s.resistance_N, units)} at the load, {_efforts(s, units)}")
         out.print(
-            f"needs        {force(s.resistance_N, units)} at the load, {force(_effort(s), units)} at the drum"
-        )
-        out.print(
-            f"holding      any effort from {force(s.holding_N[0], units)} to {force(s.holding_N[1], units)}"
+            f"holding      any effort from {force(s.holding_N[0], units)} to {force(s.holding_N[1], units)}{_solved_at(s)}"
             if s.holding_N
             else ""
         )
     _letting_back(out, s, units, shares)
-    for told in _stretch(s, stall):
+    for told in (*places(s, stall, units, shares), *findings(s, units, shares)):
+        out.print(told)
+    for told in (*_sharing(s, stall, units, shares), *_stretch(s, stall)):
         out.print(told)
     out.print()
     out.print(_forces(s, stall, units, shares))
@@ -83,13 +80,44 @@ def show_solution(out: Console, s: RigSolution, stall: Sequence[RigSolution], un
         )
 
 
-def _effort(s: RigSolution) -> float:
-    return next(iter(s.effort_N.values()))
+def _efforts(s: RigSolution, units: str) -> str:
+    """Return the line pull of the winch, or of each of several by name."""
+    if len(s.effort_N) == 1:
+        return f"{force(next(iter(s.effort_N.values())), units)} at the drum"
+    return ", ".join(f"{force(effort, units)} at {drum}" for drum, effort in s.effort_N.items())
 
 
-def _share(s: RigSolution) -> str:
-    found = s.uncertainty.get("winch_share")
-    return percent(found) if found else f"{print_number(100.0 * s.winch_share, 1)} % (k taken as exact)"
+def _solved_at(s: RigSolution) -> str:
+    """Return at which of several winches the holding band is: the one whose effort is its upper end."""
+    if s.holding_N is None or len(s.effort_N) == 1:
+        return ""
+    return f" at {min(s.effort_N, key=lambda drum: abs(s.effort_N[drum] - (s.holding_N or (0.0, 0.0))[1]))}"
+
+
+def _at_drum(s: RigSolution, effort_N: float, drum: str, units: str, shares: bool) -> str:
+    if shares:
+        return f"{print_number(100.0 * effort_N / s.resistance_N, 1)} % of the load at {drum}"
+    return f"{force(effort_N, units)} at {drum}"
+
+
+def _shares(s: RigSolution) -> Iterator[tuple[str, str | None]]:
+    """Yield advantage and winch share with their style; with several winches what reaches the load of their work."""
+    if s.advantage is not None and s.ideal_advantage is not None and s.winch_share is not None:
+        ideal = print_number(s.ideal_advantage, 3)
+        yield f"advantage    {_value(s, 'advantage', s.advantage)}   (ideal {ideal})", "bold"
+        yield f"winch share  {_share(s, 'winch_share', s.winch_share)}", None
+        return
+    yield "advantage    none: it is load ÷ effort of one winch, and there are several", "bold"
+    if s.rig_efficiency is not None:
+        yield (
+            f"efficiency   {_share(s, 'rig_efficiency', s.rig_efficiency)} of the winches' work reaches the load",
+            None,
+        )
+
+
+def _share(s: RigSolution, path: str, value: float) -> str:
+    found = s.uncertainty.get(path)
+    return percent(found) if found else f"{print_number(100.0 * value, 1)} % (k taken as exact)"
 
 
 def _value(s: RigSolution, path: str, value: float) -> str:
@@ -98,30 +126,35 @@ def _value(s: RigSolution, path: str, value: float) -> str:
 
 
 def _travel(s: RigSolution) -> str:
-    ratio = next(iter(s.travel_ratio.values()))
-    return f"{print_number(ratio, 3)} m of line for each metre of load"
+    ratios = s.travel_ratio
+    if len(ratios) == 1:
+        return f"{print_number(next(iter(ratios.values())), 3)} m of line for each metre of load"
+    told = ", ".join(f"{drum} {print_number(ratio, 3)} m" for drum, ratio in ratios.items())
+    return f"{told} of line for each metre of load"
 
 
-def _places(s: RigSolution) -> Iterator[str]:
-    """Yield where each block came to rest that finds its own place."""
-    if s.mode != "ground":
-        return
-    for name, at in (s.positions_m or {}).items():
-        if s._roles.get(name) == "floating":
-            axes = at if any(place[2] for place in (s.positions_m or {}).values()) else at[:2]
-            yield f"place        {name} comes to rest at ({', '.join(print_number(x, 2) for x in axes)}) m"
+def _sharing(s: RigSolution, stall: Sequence[RigSolution], units: str, shares: bool) -> Iterator[str]:
+    """Yield what each of the lines carries that share, what 10 mm of length change, and the greatest share at stall."""
+    for name, one in (s.shares or {}).items():
+        if name in s.slack:
+            told = "hangs slack"
+        elif one["share"] is not None:
+            told = f"carries {print_number(100.0 * one['share'], 1)} % of the load"
+        if one["per_10_mm_N"] is not None and not shares:
+            told += f", ± {force(one['per_10_mm_N'], units)} if a line is 10 mm longer or shorter"
+        if stall:
+            most = max(
+                r.lines[name].parts[i].tension_N for r in stall for i in range(len(s.lines[name].parts))
+            )
+            told += f"; at stall {force(most, units)}"
+        yield f"share        {name} {told}"
 
 
 def _stretch(s: RigSolution, stall: Sequence[RigSolution]) -> Iterator[str]:
-    """Yield line needed, stretch and stored energy of each line, and take-up; beside each the greatest at stall."""
+    """Yield stretch and stored energy of each line, and take-up; beside each the greatest at stall."""
 
     def twin(of: Callable[[RigSolution], float], decimals: int, unit: str) -> str:
         return f", at stall {print_number(max(map(of, stall)), decimals)} {unit}" if stall else ""
-
-    for line in (s.line_m or {}).values():
-        needed = line["needed"]
-        if needed is not None:
-            yield f"line needed  {print_number(needed, 2)} m, without the wraps that stay on the drum"
 
     def stretched(name: str) -> Callable[[RigSolution], float]:
         return lambda r: (r.stretch or {})[name]["stretch_m"]
@@ -144,8 +177,12 @@ def _letting_back(out: Console, s: RigSolution, units: str, shares: bool) -> Non
     back = s.letting_back
     if back is None:
         return
-    if back.holds_itself or back.effort_N is None or back.load_per_effort is None:
+    if back.holds_itself:
         out.print("letting back it holds itself: friction alone holds the load")
+        return
+    if back.effort_N is None or back.load_per_effort is None:
+        told = (_at_drum(s, effort, drum, units, shares) for drum, effort in back.efforts_N.items())
+        out.print(f"letting back {', '.join(told)}")
         return
     words = "" if shares else f", {force(back.effort_N, units)} at the drum"
     out.print(f"letting back load ÷ effort {print_number(back.load_per_effort, 3)}{words}")
@@ -194,12 +231,17 @@ def _figures(s: RigSolution) -> Iterator[tuple[str, Callable[[RigSolution], floa
 
 def _contacts(s: RigSolution) -> Table:
     grid = table(
-        "contact, from the standing end", "wrap", "k", "line runs<", "m per m of load", "heat, J per m"
+        "contact, from the standing end",
+        "wrap, between",
+        "k",
+        "line runs<",
+        "m per m of load",
+        "heat, J per m",
     )
     lines = (
         (
             c.at,
-            f"{math.degrees(c.wrap_rad):.0f}°",
+            f"{math.degrees(c.wrap_rad):.0f}°, {180.0 - math.degrees(c.wrap_rad):.0f}°",
             print_number(c.ratio, 3),
             c.direction,
             print_number(c.rim_speed_ratio, 2),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
+from haulwright.interfaces.cli.text_cells import show_beside, show_checks
 from haulwright.publishing.wording import (
     comparison_sentence,
     comparison_word,
@@ -12,8 +13,10 @@ from haulwright.publishing.wording import (
     force,
     force_plus_minus,
     force_range,
+    left_out_sentence,
     percent,
     plus_minus,
+    scatter_sentence,
     seconds,
     stretch_sentence,
 )
@@ -38,6 +41,10 @@ def show_log(out: Console, log: LogRecord, units: str) -> None:
     )
     if log.phases:
         out.print("Phases: " + ", ".join(f"{p.name} to {seconds(p.end_s)}" for p in log.phases))
+    hauls = len({p.name for p in log.phases if p.name.startswith("haul")})
+    if hauls:
+        silences = sum(p.name == "silence" for p in log.phases)
+        out.print(f"Hauls: {hauls}; silences: {silences}")
 
 
 def _channels(record: LogRecord | TrialResult, units: str) -> Table:
@@ -82,6 +89,7 @@ def show_trial(out: Console, t: TrialResult, units: str) -> None:
     for name, device in t.friction.items():
         valid = f", tested from {force_range(*device.valid_N, units)}" if device.valid_N else ""
         out.print(f"{name}: k {plus_minus(device.k)}, efficiency {plus_minus(device.efficiency)}{valid}")
+    show_beside(out, t)
     for stretch in t.steady:
         out.print(stretch_sentence(stretch))
     out.print(
@@ -90,6 +98,14 @@ def show_trial(out: Console, t: TrialResult, units: str) -> None:
     out.print(_channels(t, units))
     grid = table("what it rests on", "u of the advantage", "share of the variance")
     out.print(rows(grid, ((b.term, f"{b.u:.4f}", f"{100 * b.share:.0f} %") for b in t.budget)))
+    if t.sensitivity:
+        changes = [100.0 * moved.change for moved in t.sensitivity]
+        out.print(
+            f"Moving or trimming the stretch by 5 s changes it by {min(changes):+.2f} to {max(changes):+.2f} %."
+        )
+    for what, how in t.choices.items():
+        if what != "steady stretch":
+            out.print(f"{what}: {how}")
     out.print("Quality: " + "; ".join(f"{key.replace('_', ' ')} {value}" for key, value in t.quality.items()))
 
 
@@ -102,7 +118,7 @@ def show_campaign(out: Console, c: CampaignResult, units: str) -> None:
             runs,
             (
                 (
-                    t.run,
+                    t.run if t.grade == "logged" else f"{t.run} ({t.grade})",
                     t.rig,
                     device_list(t.devices) or "none",
                     *(force(t.mean_N[place].value, units, unit=False) for place in ("line", "anchor")),
@@ -114,10 +130,15 @@ def show_campaign(out: Console, c: CampaignResult, units: str) -> None:
     )
     show_configurations(out, c)
     show_devices(out, c, units)
+    if c.scatter:
+        out.print(scatter_sentence(c.scatter))
+    if c.left_out:
+        out.print(left_out_sentence(c.left_out))
     for comparison in c.comparisons:
         out.print(f"{comparison_word(comparison)}: {comparison_sentence(comparison)}")
     for name, cell in c.cells.items():
         out.print(f"Cell {name}: gain {plus_minus(cell.gain)} of the line cell's")
+    show_checks(out, c, units)
     for left_out in c.excluded:
         out.print(f"Left out: {left_out['run']}, {left_out['why']}", style="bold")
 

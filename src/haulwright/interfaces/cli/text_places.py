@@ -1,0 +1,105 @@
+"""What a solved rig says where it has places: where blocks come to rest, how anchors are pulled, and the load sideways."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from haulwright.publishing.wording import force
+from haulwright.quantities.numerals import print_number
+
+if TYPE_CHECKING:
+    from haulwright.workflows import RigSolution
+
+NONE = 1e-3  # of a pull: a part of it below this is not told
+TOLD = 0.01  # of the effort: a change by 10 mm of length below this is not told
+GAP = 13 * " "
+
+
+def places(s: RigSolution, stall: Sequence[RigSolution], units: str, shares: bool) -> Iterator[str]:
+    """Yield the lines; ``shares`` where no resistance is given, so that forces are shares of the load."""
+    yield from _rest(s)
+    if s._whereabouts is not None and s._whereabouts.placed:
+        for name in s.bodies:
+            if s._roles.get(name) == "anchor":
+                yield from _anchor(s, name, stall, units, shares)
+    yield from _side(s, stall, units, shares)
+    yield from _lengths(s, units)
+
+
+def _rest(s: RigSolution) -> Iterator[str]:
+    """Yield where each block came to rest that finds its own place."""
+    if s.mode != "ground":
+        return
+    for name, at in (s.positions_m or {}).items():
+        if s._roles.get(name) == "floating":
+            axes = at if any(place[2] for place in (s.positions_m or {}).values()) else at[:2]
+            yield f"place        {name} comes to rest at ({', '.join(print_number(x, 2) for x in axes)}) m"
+
+
+def _anchor(
+    s: RigSolution, name: str, stall: Sequence[RigSolution], units: str, shares: bool
+) -> Iterator[str]:
+    """Yield how an anchor is pulled: along x and y, its level part, and up or down at its height where it is not level.
+
+    An anchor pulled straight along the travel is told by the table of forces.
+    """
+    x, y, z = _vector(s, name)
+    size = math.hypot(x, y, z)
+    travel = s._whereabouts.travel if s._whereabouts else (1.0, 0.0, 0.0)
+    aside = math.hypot(x * travel[1] - y * travel[0], z)
+    if size == 0.0 or aside < NONE * size:
+        return
+    figures = (_force(s, x, units, shares), _force(s, y, units, shares))
+    told = f"anchor       {name} is pulled {figures[0]} to x, {figures[1]} to y"
+    upright = abs(z) >= NONE * size
+    if upright:
+        told += f",\n{GAP}{_level(s, (x, y, z), units, shares)} {_height(s, name)}"
+    if stall:
+        worst = max((_vector(one, name) for one in stall), key=lambda v: math.hypot(*v))
+        twin = _level(s, worst, units, False) if upright else force(math.hypot(*worst), units)
+        told += f"\n{GAP}at stall {twin}"
+    yield told
+
+
+def _level(s: RigSolution, v: tuple[float, ...], units: str, shares: bool) -> str:
+    way = "uplift" if v[2] > 0.0 else "pressed down with"
+    return f"{_force(s, math.hypot(v[0], v[1]), units, shares)} level, {way} {_force(s, abs(v[2]), units, shares)}"
+
+
+def _height(s: RigSolution, name: str) -> str:
+    height = s._whereabouts.bodies[name][2] if s._whereabouts else 0.0
+    return f"at z {print_number(height, 2)} m"
+
+
+def _vector(s: RigSolution, name: str) -> tuple[float, float, float]:
+    x, y, z = (*(s.bodies[name].vector_N or ()), 0.0, 0.0, 0.0)[:3]
+    return x, y, z
+
+
+def _side(s: RigSolution, stall: Sequence[RigSolution], units: str, shares: bool) -> Iterator[str]:
+    if s.side_pull_N <= NONE * s.resistance_N:
+        return
+    load = next((name for name, role in s._roles.items() if role == "load"), "the load")
+    twin = f", at stall {force(max(one.side_pull_N for one in stall), units)}" if stall else ""
+    told = _force(s, s.side_pull_N, units, shares)
+    yield f"side pull    {told} on {load}, across its way{twin}"
+
+
+def _lengths(s: RigSolution, units: str) -> Iterator[str]:
+    """Yield the strap or line whose length matters most, where 10 mm of it change any tension by 1 % of the effort."""
+    most = max((s.per_10_mm or {}).items(), key=lambda one: one[1]["greatest_N"], default=None)
+    if most is None or most[1]["greatest_N"] < TOLD * max(s.effort_N.values()):
+        return
+    name, one = most
+    yield (
+        f"10 mm        of {name} change the effort by {force(one['effort_N'], units)},\n"
+        f"{GAP}a tension by up to {force(one['greatest_N'], units)}"
+    )
+
+
+def _force(s: RigSolution, value_N: float, units: str, shares: bool) -> str:
+    if shares:
+        return f"{print_number(100.0 * value_N / s.resistance_N, 1)} %"
+    return force(value_N, units)
