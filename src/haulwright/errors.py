@@ -73,6 +73,10 @@ class Refusal(HaulwrightError, ValueError):  # noqa: N818 - the public name
         self.where = tuple(one_line(name) for name in where)
         self.line = line
 
+    def __reduce__(self) -> tuple[type[Refusal], tuple[str, str, tuple[str, ...], int | None]]:
+        # An exception is rebuilt from its message alone, which would break off a pool of processes it crosses.
+        return type(self), (self.code, self.message, self.where, self.line)
+
     def to_dict(self) -> dict[str, Any]:
         """Return the refusal as the record every interface prints."""
         return {

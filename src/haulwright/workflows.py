@@ -22,6 +22,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.mechanics.batch.find import TackleList as TackleList
     from haulwright.mechanics.rig import Rig as Rig
     from haulwright.mechanics.rig_list import RigList as RigList
+    from haulwright.mechanics.solution import BodySolution as BodySolution
     from haulwright.mechanics.solution import RigSolution as RigSolution
     from haulwright.mechanics.statics import Ratio
     from haulwright.planning.kit_check import KitCheck as KitCheck

@@ -145,7 +145,10 @@ def check_rig_solution(record):
             "heat_J_per_m",
         }
         assert contact["direction"] in ("towards-fall", "away", "still")
-    assert all(set(body) == {"load_N", "vector_N"} for body in record["bodies"].values())
+    for body in record["bodies"].values():
+        assert set(body) == {"load_N", "vector_N", "level_N", "up_N", "height_m"}
+        if body["vector_N"]:
+            assert math.hypot(body["level_N"], body["up_N"]) == pytest.approx(body["load_N"])
     for block in record["blocks"].values():
         assert set(block) == {
             "pin_N",

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.propagate import propagate, propagate_monte_carlo
+from haulwright.quantities.propagate import propagate
 
 # JCGM 100:2008, H.2: five simultaneous readings (the rows from memory; their means, uncertainties and
 # correlation
@@ -44,16 +44,6 @@ def test_gum_h2_ratio() -> None:
     )  # correlation ignored: too small
 
 
-def test_gum_h2_by_monte_carlo() -> None:
-    r = _correlation()
-    drawn = propagate_monte_carlo(
-        _ratio, [_mean(VOLTS), _mean(AMPERES)], correlation=[[1, r], [r, 1]], draws=20_000, seed=7
-    )
-    assert drawn.value == pytest.approx(254.260, abs=0.01)
-    assert drawn.u == pytest.approx(0.236, rel=0.02)
-    assert drawn.hi - drawn.lo == pytest.approx(2 * 1.96 * 0.236, rel=0.03)
-
-
 @given(st.floats(1.0, 100.0), st.floats(1.0, 100.0), st.floats(0.001, 0.02), st.floats(-0.95, 0.95))
 def test_relative_variances_of_a_ratio_add(a: float, b: float, share: float, r: float) -> None:
     result = propagate(
@@ -85,8 +75,3 @@ def test_impossible_correlations_are_refused(matrix: list[list[float]]) -> None:
 def test_an_interval_without_width_is_refused() -> None:
     with pytest.raises(ValueError, match="without width"):
         propagate(_ratio, [Measured(1.0, 0.1, 1.0, 1.0), Measured.exact(2.0)])
-
-
-def test_too_few_draws_are_refused() -> None:
-    with pytest.raises(ValueError, match="at least 100"):
-        propagate_monte_carlo(_ratio, [Measured.exact(1.0), Measured.exact(2.0)], draws=10)

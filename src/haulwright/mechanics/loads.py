@@ -71,10 +71,15 @@ def body_solutions(rig: Rig, forces: dict[str, Vec]) -> dict[str, BodySolution]:
     """Return the body records; bodies without a line are left out."""
     touched = {point.body for line in rig.lines.values() for point in line.points}
     return {
-        name: BodySolution(math.sqrt(dot(force, force)), force if rig.placed else None)
+        name: _body(rig, name, force) if rig.placed else BodySolution(math.sqrt(dot(force, force)))
         for name, force in forces.items()
         if name in touched
     }
+
+
+def _body(rig: Rig, name: str, force: Vec) -> BodySolution:
+    level = math.hypot(force[0], force[1])
+    return BodySolution(math.sqrt(dot(force, force)), force, level, force[2], rig.bodies[name].at[2])
 
 
 def side_pull(rig: Rig, force: Vec) -> float:

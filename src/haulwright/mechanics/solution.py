@@ -79,10 +79,25 @@ class ContactSolution:
 
 @dataclass(frozen=True)
 class BodySolution:
-    """What all lines together do to one body: magnitude [N] and vector [N] (None without coordinates)."""
+    """What all lines together do to one body.
+
+    Attributes
+    ----------
+    load_N : float
+        Magnitude of their sum [N].
+    vector_N : tuple of float or None
+        The sum [N]; None, like all that follows, without places.
+    level_N, up_N : float or None
+        Its level part, and its upright part: above 0 it lifts the body, below 0 it presses it down [N].
+    height_m : float or None
+        z of the body's place [m].
+    """
 
     load_N: float
     vector_N: tuple[float, ...] | None = None
+    level_N: float | None = None
+    up_N: float | None = None
+    height_m: float | None = None
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from haulwright.mechanics.geometry import Course
 from haulwright.mechanics.rig import Rig
 
 Place = tuple[float, float, float]
+ALONG = 1e-3  # of a force: a part of it across the travel below this is none
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,12 @@ class Whereabouts:
     straps: tuple[str, ...]
     drums: Mapping[str, str]
     travel: Place
+
+    def along(self, force_N: tuple[float, ...]) -> bool:
+        """Tell whether a force lies along the travel, but for a thousandth of it."""
+        (a, b, c), (x, y, z) = self.travel, force_N
+        across = math.hypot(b * z - c * y, c * x - a * z, a * y - b * x)
+        return across < ALONG * math.hypot(x, y, z)
 
 
 def whereabouts(rig: Rig, course_of: Mapping[str, Course]) -> Whereabouts:

@@ -1,9 +1,8 @@
-"""Carry uncertainty through a function: linear (GUM) and by Monte Carlo (GUM supplement 1)."""
+"""Carry uncertainty through a function by the law of propagation (GUM)."""
 
 from __future__ import annotations
 
 import math
-import random
 from collections.abc import Callable, Sequence
 
 from haulwright.quantities.measured import Measured
@@ -73,59 +72,6 @@ def _slope(function: Callable[..., float], values: list[float], index: int, item
         raise ValueError(f"an input {item.value:g} ± {item.u:g} has an interval without width")
     ends = [float(function(*values[:index], at, *values[index + 1 :])) for at in (low, high)]
     return (ends[1] - ends[0]) / (high - low)
-
-
-def propagate_monte_carlo(
-    function: Callable[..., float],
-    inputs: Sequence[Measured],
-    *,
-    correlation: Matrix | None = None,
-    draws: int = 10_000,
-    seed: int = 1,
-) -> Measured:
-    """Return ``function(*inputs)`` from random draws of normal inputs.
-
-    Parameters
-    ----------
-    function, inputs, correlation
-        As for :func:`propagate`.
-    draws : int
-        Number of draws, at least 100.
-    seed : int
-        Seed: the same seed gives the same answer.
-
-    Returns
-    -------
-    Measured
-        Mean, standard deviation and 2.5 % to 97.5 % range of the draws.
-
-    References
-    ----------
-    JCGM 101:2008 (GUM supplement 1), clause 7.
-
-    Examples
-    --------
-    >>> result = propagate_monte_carlo(lambda a: a * a, [Measured.normal(10.0, 0.1)])
-    >>> abs(result.value - 100.01) < 0.1, abs(result.u - 2.0) < 0.1
-    (True, True)
-    """
-    if draws < 100:
-        raise ValueError(f"draws = {draws}: at least 100 are needed")
-    size = len(inputs)
-    root = _cholesky(correlation, size) if correlation is not None else None
-    source = random.Random(seed)
-    results: list[float] = []
-    for _ in range(draws):
-        raw = [source.gauss(0.0, 1.0) for _ in range(size)]
-        mixed = raw if root is None else [sum(root[i][j] * raw[j] for j in range(i + 1)) for i in range(size)]
-        results.append(
-            float(function(*(item.value + item.u * z for item, z in zip(inputs, mixed, strict=True))))
-        )
-    results.sort()
-    mean = math.fsum(results) / draws
-    u = math.sqrt(math.fsum((x - mean) ** 2 for x in results) / (draws - 1))
-    low, high = results[round(0.025 * (draws - 1))], results[round(0.975 * (draws - 1))]
-    return Measured(mean, u, min(low, mean), max(high, mean))
 
 
 def _check(correlation: Matrix, size: int) -> None:

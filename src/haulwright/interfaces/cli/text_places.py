@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from haulwright.publishing.wording import force
 from haulwright.quantities.numerals import print_number
 
 if TYPE_CHECKING:
-    from haulwright.workflows import RigSolution
+    from haulwright.workflows import BodySolution, RigSolution
 
 NONE = 1e-3  # of a pull: a part of it below this is not told
 TOLD = 0.01  # of the effort: a change by 10 mm of length below this is not told
@@ -45,37 +44,30 @@ def _anchor(
 
     An anchor pulled straight along the travel is told by the table of forces.
     """
-    x, y, z = _vector(s, name)
-    size = math.hypot(x, y, z)
-    travel = s._whereabouts.travel if s._whereabouts else (1.0, 0.0, 0.0)
-    aside = math.hypot(x * travel[1] - y * travel[0], z)
-    if size == 0.0 or aside < NONE * size:
+    body = s.bodies[name]
+    if (
+        body.vector_N is None
+        or body.load_N == 0.0
+        or (s._whereabouts and s._whereabouts.along(body.vector_N))
+    ):
         return
+    x, y = body.vector_N[:2]
     figures = (_force(s, x, units, shares), _force(s, y, units, shares))
     told = f"anchor       {name} is pulled {figures[0]} to x, {figures[1]} to y"
-    upright = abs(z) >= NONE * size
+    upright = abs(body.up_N or 0.0) >= NONE * body.load_N
     if upright:
-        told += f",\n{GAP}{_level(s, (x, y, z), units, shares)} {_height(s, name)}"
+        told += f",\n{GAP}{_level(s, body, units, shares)} at z {print_number(body.height_m or 0.0, 2)} m"
     if stall:
-        worst = max((_vector(one, name) for one in stall), key=lambda v: math.hypot(*v))
-        twin = _level(s, worst, units, False) if upright else force(math.hypot(*worst), units)
+        worst = max((one.bodies[name] for one in stall), key=lambda one: one.load_N)
+        twin = _level(s, worst, units, False) if upright else force(worst.load_N, units)
         told += f"\n{GAP}at stall {twin}"
     yield told
 
 
-def _level(s: RigSolution, v: tuple[float, ...], units: str, shares: bool) -> str:
-    way = "uplift" if v[2] > 0.0 else "pressed down with"
-    return f"{_force(s, math.hypot(v[0], v[1]), units, shares)} level, {way} {_force(s, abs(v[2]), units, shares)}"
-
-
-def _height(s: RigSolution, name: str) -> str:
-    height = s._whereabouts.bodies[name][2] if s._whereabouts else 0.0
-    return f"at z {print_number(height, 2)} m"
-
-
-def _vector(s: RigSolution, name: str) -> tuple[float, float, float]:
-    x, y, z = (*(s.bodies[name].vector_N or ()), 0.0, 0.0, 0.0)[:3]
-    return x, y, z
+def _level(s: RigSolution, body: BodySolution, units: str, shares: bool) -> str:
+    up = body.up_N or 0.0
+    way = "uplift" if up > 0.0 else "pressed down with"
+    return f"{_force(s, body.level_N or 0.0, units, shares)} level, {way} {_force(s, abs(up), units, shares)}"
 
 
 def _side(s: RigSolution, stall: Sequence[RigSolution], units: str, shares: bool) -> Iterator[str]:
