@@ -116,6 +116,13 @@ RIG_KEYS = {
 }
 
 
+def check_bodies(bodies):
+    for body in bodies.values():
+        assert set(body) == {"load_N", "vector_N", "level_N", "up_N", "height_m"}
+        if body["vector_N"]:
+            assert math.hypot(body["level_N"], body["up_N"]) == pytest.approx(body["load_N"])
+
+
 def check_rig_solution(record):
     assert record["kind"] == "rig-solution"
     assert set(record) >= RIG_KEYS
@@ -145,10 +152,7 @@ def check_rig_solution(record):
             "heat_J_per_m",
         }
         assert contact["direction"] in ("towards-fall", "away", "still")
-    for body in record["bodies"].values():
-        assert set(body) == {"load_N", "vector_N", "level_N", "up_N", "height_m"}
-        if body["vector_N"]:
-            assert math.hypot(body["level_N"], body["up_N"]) == pytest.approx(body["load_N"])
+    check_bodies(record["bodies"])
     for block in record["blocks"].values():
         assert set(block) == {
             "pin_N",
