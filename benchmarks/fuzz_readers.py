@@ -1,5 +1,7 @@
 """Feed every reader damaged and random files and count how each ends: a log, a refusal, or (never) anything else.
 
+A sound log of two cells out of sixteen is measured as well, to a number or a refusal.
+
 ``python benchmarks/fuzz_readers.py [cases] [seed]`` runs 100 000 cases by default, in worker processes of its own.
 Each case is timed and watched: an exception that is no refusal, a case over ten seconds or a peak of memory above ten
 times its files plus 50 MB is a failure, and the seed of the case is printed so that it can be run again.
@@ -7,6 +9,8 @@ times its files plus 50 MB is a failure, and the seed of the case is printed so 
 
 from __future__ import annotations
 
+import contextlib
+import math
 import multiprocessing
 import random
 import resource
@@ -25,10 +29,12 @@ from damaged_logs import CHOICES, mutate, mutate_workbook, random_file  # noqa: 
 from made_logs import dialects  # noqa: E402
 
 from haulwright.errors import Refusal  # noqa: E402
+from haulwright.trials.estimate import measure  # noqa: E402
 from haulwright.trials.readers import read_log  # noqa: E402
 
 SLOWEST_S = 10.0
 SPARE_BYTES = 50_000_000
+MEASURED = 1.0 / 16.0
 
 
 def case(
@@ -54,7 +60,7 @@ def case(
     for file, data in files.items():
         paths.append(folder / file)
         paths[-1].write_bytes(data)
-    begun, trace = time.perf_counter(), ""
+    begun, end, trace = time.perf_counter(), "", ""
     try:
         log = read_log(paths, both=draw.random() < 0.7, **options)
         end = "log, with warnings" if log.notices else "log"
@@ -64,8 +70,12 @@ def case(
         )
         if not sound:
             end, trace = "FAILED: unsound log", name
+        elif {"line", "anchor"} <= set(log.channels) and draw.random() < MEASURED:
+            end = "log, refused when measured"
+            result = measure(log, run=name, rig_name="two-part", frictionless=2.0, lowest=1.33)
+            end = "log, measured" if math.isfinite(result.advantage.value) else "FAILED: no number"
     except Refusal as refusal:
-        end = f"refused {refusal.code}"
+        end = end if end.startswith("log") else f"refused {refusal.code}"
     except BaseException:
         end, trace = "FAILED: exception", traceback.format_exc()
     spent = time.perf_counter() - begun
@@ -97,7 +107,9 @@ def worker(first: int, count: int, step: int) -> tuple[Counter[str], float, floa
         for _, files, options in logs:
             for file, data in files.items():
                 (Path(folder) / file).write_bytes(data)
-            read_log([Path(folder) / file for file in files], **options)
+            log = read_log([Path(folder) / file for file in files], **options)
+            with contextlib.suppress(Refusal):
+                measure(log, run="", rig_name="", frictionless=2.0, lowest=1.33)
         baseline = _peak_bytes()
         for seed in range(first, first + count, step):
             end, spent, peak, trace = case(seed, logs, Path(folder), baseline)

@@ -1,6 +1,6 @@
 """Measure made-up pull tests of known truth and print how well the chain did, beside bars and common shortcuts.
 
-``python benchmarks/pulltests.py [--tests N] [--seed S] [--processes P] [--json FILE]``. Nothing passes or fails here:
+``python benchmarks/pulltests.py [--tests N] [--seed S] [--processes P] [--json FILE] [--tugs]``. Nothing passes or fails here:
 a row below its bar is marked, and the exit code stays 0.
 """
 
@@ -16,6 +16,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
+import tugs
 
 from haulwright.errors import TrialRefusal
 from haulwright.trials.cells import CellSpec
@@ -250,7 +251,12 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=0, help="the first; tests are seeded one by one")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--json", type=Path, help="write every test here")
+    parser.add_argument("--tugs", action="store_true", help="only what tugs do for the clock offset")
     asked = parser.parse_args()
+    if asked.tugs:
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+        tugs.show(asked.tests, asked.seed, asked.processes)
+        return
     seeds = range(asked.seed, asked.seed + asked.tests)
     started = time.perf_counter()
     if asked.processes > 1:

@@ -16,7 +16,7 @@ CHOICES = (
     {}, {}, {}, {"unit": "kgf"}, {"unit": "line=kN,anchor=t"}, {"decimal": "comma"}, {"separator": "semicolon"},
     {"separator": "space"}, {"encoding": "utf-16"}, {"encoding": "cp1252"}, {"clock": "ms"}, {"clock": "mm:ss"},
     {"date_order": "month-first"}, {"time_column": "2"}, {"line_column": "2", "anchor_column": "3"}, {"sheet": "1"},
-    {"line_column": "3"},
+    {"line_column": "3"}, {"zone": "Europe/Paris"}, {"zone": "America/New_York"}, {"zone": "line=UTC,anchor=+02:00"},
 )  # fmt: skip
 
 

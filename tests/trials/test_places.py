@@ -139,7 +139,7 @@ def test_one_device_on_the_standing_part_reads_e_directly(tmp_path: Path) -> Non
     assert k.lo < K["hoop"] < k.hi
     both, alone = result.devices["hoop"].k, result.runs[0].friction["hoop"].k
     assert both.lo < K["hoop"] < both.hi
-    assert both.u < 1.1 * alone.u
+    assert both.half95 < 1.7 * alone.half95  # of one pull nobody knows the scatter; the fit reckons with it
 
 
 def test_a_rig_file_and_the_place_of_the_anchor_cell(tmp_path: Path) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import json
+import tracemalloc
 import zipfile
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -14,6 +16,7 @@ from openpyxl import Workbook
 
 import haulwright as hw
 from haulwright.errors import Refusal, TrialRefusal
+from haulwright.interfaces.cli.main import main
 from haulwright.trials.readers import read_log
 
 PLAIN = wide()
@@ -313,3 +316,108 @@ def test_a_whole_log_in_long_form_keeps_sensors_apart(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(long("kgf").replace("anchor", "anchor ÄÖ"))
     assert list(read_log([path]).channels) == ["line", "anchor"]
+
+
+@pytest.mark.parametrize(
+    ("name", "times", "code", "words"),
+    [
+        ("a clock that stands still", ["2025-06-22T10:00:00"] * COUNT, "CLOCK", "stands still"),
+        ("three seconds at 40 a second", [f"{i / 40:.3f}" for i in range(COUNT)], "TOO_SHORT", "spans 3.0 s only"),
+        ("stamps that never rise", ["5"] * COUNT, "NO_TIME", "seconds or clock stamps that rise"),
+    ],
+)  # fmt: skip
+def test_a_log_without_a_pull_is_refused(
+    tmp_path: Path, name: str, times: list[str], code: str, words: str
+) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(
+        wide(
+            "time [s],line [kgf],anchor [kgf]" if "." in times[0] else "time,line [kgf],anchor [kgf]",
+            times=times,
+        )
+    )
+    with pytest.raises(TrialRefusal) as caught:
+        hw.measure_trial(path, rig="two-part")
+    assert caught.value.code == code, f"{name}: {caught.value.message}"
+    assert words in caught.value.message
+
+
+def test_another_day_is_no_other_zone(tmp_path: Path) -> None:
+    """Zones explain some hours between two clocks, never a day: 2025-06-22 beside 2025-06-23."""
+    one, two = tmp_path / "line.csv", tmp_path / "anchor.csv"
+    days = stamps("%Y-%m-%dT%H:%M:%S")
+    one.write_text("when,line_kgf\n" + rows(days, fixed(LINE)))
+    for old, new, level in (("06-22T10", "06-23T10", "warning"), ("T10", "T12", "info")):
+        two.write_text("when,anchor_kgf\n" + rows([t.replace(old, new) for t in days], fixed(ANCHOR)))
+        (told,) = [n for n in read_log([one, two]).notices if "laid together" in n.message]
+        assert told.level == level
+
+
+HOSTILE_AT_THE_COMMAND = {
+    "truncated": "\n".join(LINES[:70])[:-4],
+    "binary": bytes(range(256)) * 50,
+    "giant line": "1," * 2_000_000,
+    "empty": "",
+    "header only": LINES[0],
+    "all NaN": wide(line=["NaN"] * COUNT, anchor=["NaN"] * COUNT),
+    "time reversed": "\n".join([LINES[0], *LINES[:0:-1]]),
+    "constant": wide(line=["800.0"] * COUNT, anchor=["1500.0"] * COUNT),
+    "one channel": "time_s,line_kgf\n" + rows(fixed(range(COUNT)), fixed(LINE)),
+    "formula cells": "\n".join([*LINES[:60], "59.0,=1+1,=B2", *LINES[61:]]),
+    "1e308": wide(line=["1e308"] * COUNT),
+    "one 1e308": "\n".join([*LINES[:60], "59.0,1e308,7.0", *LINES[61:]]),
+    "mixed units, one not told": wide("time,line [kN],anchor"),
+    "mixed units, none told": wide("time,line,anchor"),
+    "swapped columns": wide("time [s],anchor [kgf],line [kgf]"),
+    "swapped on the way": swapped_on_the_way(),
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE_AT_THE_COMMAND)
+def test_at_the_command_line(tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each ends in one refusal (exit 2, its record on stdout), or in a number with a notice that names what was lost."""
+    content = HOSTILE_AT_THE_COMMAND[name]
+    path = tmp_path / "log.csv"
+    path.write_bytes(content.encode() if isinstance(content, str) else content)
+    code = main(["trial", "measure", str(path), "--rig", "two-part", "--json"])
+    record = json.loads(capsys.readouterr().out)
+    if code == 0:
+        assert any("not used" in one["message"] for one in record["notices"])
+        assert record["advantage"]["value"] == pytest.approx(1.9, rel=0.02)
+    else:
+        assert code == 2
+        assert record["kind"] == "refusal"
+        assert record["error"]["code"] not in ("", "INTERNAL")
+
+
+@pytest.mark.parametrize(
+    "path", ["../../../etc/none.csv", "a\x01b.csv", "x" * 5000, ".", "/dev/null", "con:aux|.csv"]
+)
+def test_paths_that_are_no_logs(tmp_path: Path, path: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(TrialRefusal) as caught:
+        hw.measure_trial(path, rig="two-part")
+    assert caught.value.code in ("NO_FILE", "UNREADABLE")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_memory_stays_below_ten_files(tmp_path: Path) -> None:
+    """A regular log and one with blanks, read with less than ten times its size allocated (about six are needed)."""
+    rng = np.random.default_rng(3)
+    count = 60_000
+    time = np.arange(count) / 100.0
+    line, anchor = 800.0 + rng.standard_normal(count), 1500.0 + rng.standard_normal(count)
+    odd = ["NA" if i % 50 == 0 else text for i, text in enumerate(fixed(line, digits=2))]
+    for name, x in (("regular", fixed(line, digits=2)), ("with blanks", odd)):
+        path = tmp_path / "log.csv"
+        path.write_text(
+            "time_s,line_kgf,anchor_kgf\n" + rows(fixed(time, digits=2), x, fixed(anchor, digits=2))
+        )
+        tracemalloc.start()
+        try:
+            log = read_log([path])
+            peak = tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+        assert log.channels["anchor"].force_N.size == count
+        assert peak < 10 * path.stat().st_size, f"{name}: {peak / path.stat().st_size:.1f} times the file"

@@ -235,3 +235,69 @@ def test_a_file_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
         write_whole(tmp_path / "one", "\ud800")
     assert (tmp_path / "one").read_text(encoding="utf-8") == "text"
     assert [path.name for path in tmp_path.iterdir()] == ["one"]
+
+
+FORMATS = """\
+logs:
+  "*two-b*.csv": {decimal: point}
+  meadow-two-a1.csv: {unit: kN, zone: "+02:00"}
+"""
+
+
+def test_a_format_of_some_logs_measures_their_runs_only(copy: Path, cold: bytes) -> None:
+    out = copy / "results"
+    again(copy, out)
+    path = copy / "campaign.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text + FORMATS, encoding="utf-8")
+    changed, measured = again(copy, out)
+    assert measured == ["two-a1", "two-b1", "two-b2"]
+    assert changed != cold
+    runs = {run["run"]: run for run in json.loads(changed)["runs"]}
+    assert "unit kN" in runs["two-a1"]["choices"]["format"]
+    assert "format" not in runs["two-a2"]["choices"]
+    before = {run["run"]: run for run in json.loads(cold)["runs"]}
+    assert (
+        runs["two-b1"]["advantage"] == before["two-b1"]["advantage"]
+    )  # what was found out is what is now given
+    path.write_text(text + FORMATS.replace("unit: kN", "unit: kgf"), encoding="utf-8")
+    wrong, measured = again(copy, out)
+    assert measured == ["two-a1"]
+    left_out = {one["run"]: one["why"] for one in json.loads(wrong)["excluded"]}
+    assert (
+        "never carries a load" in left_out["two-a1"]
+    )  # a unit that is wrong is used as given, and fails loudly
+    path.write_text(text, encoding="utf-8")
+    assert again(copy, out)[0] == cold
+
+
+def test_offsets_and_zeros_by_hand_are_used_and_told(copy: Path, cold: bytes) -> None:
+    out = copy / "results"
+    again(copy, out)
+    (copy / "decisions.yaml").write_text(
+        "offsets:\n  - {run: two-a2, offset: 0.5 s, who: A. Sample, when: 2025-06-03, why: stopwatch}\n"
+        "zeros:\n  - {run: two-a1, channel: line, zero: 20 N, who: B. Sample, when: 2025-06-04, why: read before rigging}\n",
+        encoding="utf-8",
+    )
+    changed, measured = again(copy, out)
+    assert measured == ["two-a1", "two-a2"]
+    runs = {run["run"]: run for run in json.loads(changed)["runs"]}
+    assert runs["two-a2"]["channels"]["anchor"]["clock_offset_s"]["value"] == 0.5
+    assert (
+        runs["two-a2"]["choices"]["clock offset"]
+        == "set by hand by A. Sample (2025-06-03) because: stopwatch"
+    )
+    assert runs["two-a1"]["channels"]["line"]["zero_N"]["value"] == 20.0
+    said = runs["two-a1"]["choices"]["zero of the line"]
+    assert said == "set by hand by B. Sample (2025-06-04) because: read before rigging"
+    assert "set by hand" not in runs["two-a1"]["choices"]["zero of the anchor"]
+    log = [copy / "logs" / f"meadow-two-a2_{place}.csv" for place in ("line", "anchor")]
+    alone = workflows.measure_trial(
+        log,
+        rig="two-part",
+        clock_offset={"anchor": "0.5 s"},
+        by="A. Sample",
+        why="stopwatch",
+        date_order=None,
+    )
+    assert alone.ratio.value == runs["two-a2"]["ratio"]["value"]  # both ways agree

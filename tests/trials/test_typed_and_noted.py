@@ -169,6 +169,8 @@ def test_heat_in_a_campaign_beside_the_measured_surface(tmp_path: Path) -> None:
     assert heat.heat_J == pytest.approx(run.mean_N["line"].value * (1.0 - e) * 6.0, rel=1e-6)
     assert heat.rise_bound_K == pytest.approx((heat.heat_J or 0.0) / (0.5 * 900.0))  # aluminium 900 J/(kg K)
     assert (heat.before_C, heat.after_C) == (18.0, 41.0)
+    k = result.devices["hoop"].k  # heat ~ 1 - 1/k, so u(heat) ÷ heat = u(k) ÷ (k (k - 1))
+    assert heat.u_share == pytest.approx(k.u / (k.value * (k.value - 1.0)), rel=1e-4)
 
 
 def test_warmer_than_its_heat_is_told() -> None:
@@ -204,6 +206,7 @@ def test_an_association_is_said_where_the_runs_carry_it() -> None:
     assert "-0.10 ±" in notice.message
     assert "per K of temperature before" in notice.message
     assert "not a correction" in notice.message
+    assert (notice.code, notice.level) == ("ASSOCIATION", "info")
     assert associations(noted(WARM, 0.0)) == []
     assert associations(noted(WARM, -0.001)[:4]) == []  # too few
 

@@ -14,19 +14,21 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
+from scipy.ndimage import median_filter, uniform_filter1d
 
 from haulwright.quantities.measured import Measured
-from haulwright.trials.condition import LOADED_SHARE
+from haulwright.trials.condition import LOADED_SHARE, UNLOADED_SHARE
 from haulwright.trials.grid import HIGH_PASS_S, correlate, filled, grid_step, high_passed, make_grid, on_grid
 from haulwright.trials.log import SEARCH_S, Channel, Floats
 
 FAST_HZ = 4.0  # from this rate on, correlation resolves the offset by itself
-_SMOOTH_S = 1.5
+_SMOOTH_S = 2.5
+_PULL_MEDIAN_S, _SLACK_S = 15.0, 4.0  # what is shorter is no pull; what is looked at before it
+_SLACK_SHARE = 0.1  # of the load, added before the logarithm: slack rope has no slope
 _FINE_FAST_S, _FINE_SLOW_S, _STEP_S = 2.0, 1.5, 0.05
-_COARSE_SD_S = 0.5  # friction on ramp and release shifts the coarse answer by up to this,
-_COARSE_SCALE_S = 0.15  # and mostly by no more than this
-_LEAST_U_S = 0.02
+_COARSE_SD_S = 0.5  # friction taken up on the ramp shifts the coarse answer by up to this,
+_COARSE_SCALE_S = 0.1  # and mostly by no more than this
+LEAST_U_S = 0.02
 # the noise is not quite what the likelihood takes it for: a sample counts for half a witness
 _WITNESS, _WIDER = 0.5, 2.0
 _MOST_SAMPLES = 400
@@ -41,7 +43,10 @@ def clock_offset(line: Channel, anchor: Channel) -> Measured:
 
     Notes
     -----
-    Coarse: the slopes of both forces, smoothed over 1.5 s, are correlated within ±20 s; ramp and release dominate.
+    Coarse: the slopes of the logarithms of both forces, smoothed over 2.5 s, are correlated within ±20 s, from the
+    taking up of the line to 4 s before the load is let go. In the release friction turns round, so the line falls
+    before the anchor does: it would shift the answer by a tenth of a second and more, always the same way, the more
+    the more devices there are. In logarithms a change of a fifth counts the same at light and at full load.
     Fine, from 4 Hz on: the high-passed loaded parts are correlated within ±2 s. Fine, slower: both channels are
     samples, each at its own instants, of one damped oscillation kept alive by shocks (stick-slip), plus private noise;
     the exact likelihood is averaged over frequency, fading and noise, and joined with the coarse answer. Both fine
@@ -62,11 +67,28 @@ def _coarse(line: Channel, anchor: Channel) -> float:
     slopes = []
     for channel in (line, anchor):
         force = uniform_filter1d(filled(on_grid(channel, 0.0, times, step)), size)
-        slope = np.gradient(force)
+        top = float(np.percentile(channel.force_N, 97.0))
+        slope = np.gradient(np.log(np.maximum(force / top, 0.0) + _SLACK_SHARE))
+        begin, _ = pull_span(channel, top)
+        loaded = channel.time_s[channel.force_N > LOADED_SHARE * top]
+        slope[(times < begin - _SLACK_S) | (times > loaded[-1] - _BEFORE_RELEASE_S)] = 0.0
         slopes.append(slope / (np.linalg.norm(slope) or 1.0))
     reach = round(SEARCH_S / step)
     lags = np.arange(-reach, reach + 1)
     return step * _peak(lags, np.array([_lagged(slopes[0], slopes[1], int(lag)) for lag in lags]))[0]
+
+
+def pull_span(channel: Channel, top_N: float) -> tuple[float, float]:
+    """Return first and last instant at which a 15 s running median is above 5 % of a force [s].
+
+    What is shorter than that, a tug or a knock, is no pull.
+    """
+    size = max(3, 2 * round(0.5 * _PULL_MEDIAN_S / channel.period_s) + 1)
+    smooth = median_filter(channel.force_N, size=size, mode="nearest")
+    pulled = channel.time_s[smooth > UNLOADED_SHARE * top_N]
+    if not pulled.size:
+        return float(channel.time_s[0]), float(channel.time_s[-1])
+    return float(pulled[0]), float(pulled[-1])
 
 
 def _lagged(x: Floats, y: Floats, lag: int) -> float:
@@ -102,7 +124,7 @@ def _fine_fast(line: Channel, anchor: Channel, coarse: float) -> Measured:
     spread = (1.0 - height**2) / max(count * height * abs(bend), 1e-9)
     # half the samples count: the noise between neighbours is not independent
     u = step * min(float((2.0 * spread) ** 0.5), float(reach))
-    return Measured.normal(coarse + step * place, max(u, _LEAST_U_S))
+    return Measured.normal(coarse + step * place, max(u, LEAST_U_S))
 
 
 def _lagged_correlation(x: Floats, y: Floats, lag: int) -> float:
@@ -125,7 +147,7 @@ def _fine_slow(line: Channel, anchor: Channel, coarse: float) -> Measured:
     weight /= weight.sum()
     mean = float(weight @ offsets)
     u = _WIDER * float(weight @ (offsets - mean) ** 2) ** 0.5
-    return Measured.normal(mean, max(u, _LEAST_U_S))
+    return Measured.normal(mean, max(u, LEAST_U_S))
 
 
 def _well_loaded(time_s: Floats, force_N: Floats) -> NDArray[np.bool_]:

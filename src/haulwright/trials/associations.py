@@ -98,4 +98,4 @@ def _said(pairs: Sequence[tuple[NotedRun, float]], words: str, name: str) -> lis
         f"The advantage changes by {100.0 * slope:+.2f} ± {100.0 * half:.2f} % {words} ({len(x)} runs). An association, "
         f"not a correction: nothing was taken off.{order}"
     )
-    return [Code.ADVICE.notice((name,), text=text)]
+    return [Code.ASSOCIATION.notice((name,), text=text)]

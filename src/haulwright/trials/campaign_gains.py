@@ -131,9 +131,12 @@ def described(
     for one in measured:
         known = {**one.result.friction, **devices}
         log_k = {name: math.log(friction.k.value) for name, friction in known.items()}
+        u_log_k = {name: friction.k.u / friction.k.value for name, friction in known.items()}
         noted = one.entry.conditions
         told = bool(noted.travel_m or noted.line_speed_m_s or noted.temperature_after_C)
-        heat = predicted_heat(one.result, one.model, log_k, noted, folder.spec.devices) if told else {}
+        heat = {}
+        if told:
+            heat = predicted_heat(one.result, one.model, log_k, noted, folder.spec.devices, u_log_k)
         result = replace(
             one.result,
             conditions=_told(noted),

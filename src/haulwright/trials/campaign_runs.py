@@ -23,7 +23,7 @@ from haulwright.trials.friction import LOWEST_AT_K, RigModel, friction_of_run, i
 from haulwright.trials.log import ForceLog
 from haulwright.trials.place import advantage_relation, is_place, placed
 from haulwright.trials.plausible import judged
-from haulwright.trials.readers import read_log
+from haulwright.trials.readers import Choices, read_log
 from haulwright.trials.result import CheckStep, PlaceReading, TrialResult
 from haulwright.trials.run_store import key_of, sha256_of
 from haulwright.trials.series import series_steps
@@ -155,10 +155,19 @@ def run_key(folder: CampaignFolder, entry: RunEntry, name: str) -> str:
             place: {"log": one.log.name if one.log else "", "column": one.column, "reading": one.reading}
             for place, one in entry.channels.items()
         },
+        formats=[folder.format_of(log) for log in entry.logs],
         at=entry.at,
+        tugs=entry.tugs,
         cells=specs_of(folder, entry),
         resolution=_steps(folder.spec.cells, entry),
-        stretches=[one.model_dump(mode="json") for one in folder.stretches(entry.run)],
+        by_hand=[
+            one.model_dump(mode="json")
+            for one in (
+                *folder.stretches(entry.run),
+                *folder.offsets(entry.run).values(),
+                *folder.zeros(entry.run).values(),
+            )
+        ],
     )
 
 
@@ -186,11 +195,11 @@ def measure_entry(folder: CampaignFolder, entry: RunEntry, name: str) -> Outcome
         model, cells = model_of(folder, entry), specs_of(folder, entry)
         if entry.typed:
             return Outcome(judged(_typed(folder, entry, model, name), model))
-        log = calibrated(_placed(_read(entry), entry), cells)
+        log = calibrated(_placed(_read(folder, entry), entry), cells)
         result = _measured(folder, entry, model, name, log)
         if not model.unknowns and model.frictionless == 1.0:
             steps = series_steps(log, result)
-        others, told = _others(entry, model, log, result, cells)
+        others, told = _others(entry, model, log, result, cells, _by_hand(folder, entry))
         result = replace(result, notices=(*result.notices, *told), readings=_readings(others, model))
         return Outcome(judged(result, model), others, steps)
     except Refusal as refusal:
@@ -207,12 +216,38 @@ def with_friction(result: TrialResult, entry: RunEntry, model: RigModel) -> Tria
     return replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text)))
 
 
-def _read(entry: RunEntry) -> ForceLog:
+def _read(folder: CampaignFolder, entry: RunEntry) -> ForceLog:
+    """Read the logs of a run as ``campaign.yaml`` says of each; the columns of ``runs.csv`` stand over its own."""
+    said = {log: folder.format_of(log) for log in entry.logs}
+    columns = {}
+    for place in (LINE, ANCHOR):
+        channel = entry.channels[place]
+        columns[place] = channel.column or (said[channel.log].get(place) if channel.log else None) or None
     return read_log(
         entry.logs,
-        line_column=entry.channels[LINE].column or None,
-        anchor_column=entry.channels[ANCHOR].column or None,
+        of_file={log: _choices(words) for log, words in said.items()},
+        line_column=columns[LINE],
+        anchor_column=columns[ANCHOR],
     )
+
+
+def _choices(words: Mapping[str, str]) -> Choices:
+    """Return the words of ``campaign.yaml`` as a reader's choices."""
+    names = {"time": "time_column", "dates": "date_order"}
+    return Choices(**{names.get(key, key): word for key, word in words.items() if key not in (LINE, ANCHOR)})
+
+
+def _by_hand(folder: CampaignFolder, entry: RunEntry) -> dict[str, Any]:
+    """Return the clock offsets and zeros set by hand, as the measuring takes them."""
+    offsets, zeros = folder.offsets(entry.run), folder.zeros(entry.run)
+    return {
+        "offsets_s": {place: one.offset for place, one in offsets.items()},
+        "zeros_N": {place: one.zero for place, one in zeros.items()},
+        "said": {
+            **{f"clock offset of the {place}": one.words for place, one in offsets.items()},
+            **{f"zero of the {place}": one.words for place, one in zeros.items()},
+        },
+    }
 
 
 def _measured(
@@ -232,6 +267,8 @@ def _measured(
         chosen_by=", ".join(dict.fromkeys(one.who for one in by_hand)),
         why="; ".join(f"{one.why} ({one.when.isoformat()})" for one in by_hand),
         advantage_per_ratio=relation_of(entry, model),
+        tugs=entry.tugs,
+        **_by_hand(folder, entry),
     )
     names = _names(folder, entry)
     logs = tuple({**file, "path": name} for file, name in zip(result.files, names, strict=True))
@@ -267,7 +304,12 @@ def _typed(folder: CampaignFolder, entry: RunEntry, model: RigModel, name: str) 
 
 
 def _others(
-    entry: RunEntry, model: RigModel, log: ForceLog, result: TrialResult, cells: Mapping[str, CellSpec]
+    entry: RunEntry,
+    model: RigModel,
+    log: ForceLog,
+    result: TrialResult,
+    cells: Mapping[str, CellSpec],
+    by_hand: Mapping[str, Any],
 ) -> tuple[dict[str, TrialResult], list[Notice]]:
     """Measure the run with each further cell in place of the anchor's, over the same steady stretch."""
     found: dict[str, TrialResult] = {}
@@ -298,6 +340,7 @@ def _others(
                 steady=[(stretch.start_s, stretch.end_s) for stretch in result.steady],
                 chosen_by="rule",
                 why="steady stretch of line and anchor",
+                **by_hand,
             )
         except TrialRefusal as refusal:
             told.append(

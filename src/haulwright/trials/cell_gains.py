@@ -17,9 +17,10 @@ from scipy.optimize import brentq
 
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
+from haulwright.trials.between_run import HOUSE_SCATTER
 from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.cells import CellSpec
-from haulwright.trials.combine import HOUSE_SCATTER, log_of
+from haulwright.trials.combine import log_of
 from haulwright.trials.result import BudgetTerm, CellCheck, CheckStep, TrialResult
 from haulwright.trials.series import series_gain
 

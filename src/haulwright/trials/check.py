@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
 
 from haulwright.files.campaign import CampaignFolder
 from haulwright.files.runsheet import RunEntry
 from haulwright.notices import Code
-from haulwright.quantities.measured import Measured
-from haulwright.records import Made, Record
+from haulwright.records import Made
 from haulwright.trials.campaign_pool import measure_runs
 from haulwright.trials.campaign_runs import ANCHOR, LINE, MeasuredRun
+from haulwright.trials.result import CampaignCheck, RunVerdict
 from haulwright.trials.run_store import RunStore
 
 LEAST_TOGETHER = 0.9  # share of the steady stretch that both cells must have logged (house rule)
@@ -25,31 +24,6 @@ REDO = {
     Code.IMPOSSIBLE_LOW.name: "impossible: less than any device under test; wrong rig, swapped cells, stuck sheave?",
     Code.FEW_SAMPLES.name: "too short: pull at least 30 s in one go",
 }
-
-
-@dataclass(frozen=True)
-class RunVerdict:
-    """One run of the sheet: ``verdict`` pass, redo, missing, or left_out by decision; the reasons; its advantage."""
-
-    run: str
-    verdict: str
-    reasons: tuple[str, ...]
-    advantage: Measured | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class CampaignCheck(Record):
-    """Every run of a sheet with pass or redo, logs that are missing, files that belong to no run."""
-
-    kind: ClassVar[str] = "campaign-check"
-    name: str
-    runs: tuple[RunVerdict, ...]
-    unmatched: tuple[str, ...] = ()
-
-    @property
-    def done(self) -> bool:
-        """Whether nothing is to be redone and no log is missing."""
-        return all(run.verdict in ("pass", "left_out") for run in self.runs)
 
 
 def check_campaign(

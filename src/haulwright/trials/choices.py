@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from haulwright.trials.align import FAST_HZ
 from haulwright.trials.condition import Conditioned
 from haulwright.trials.grid import Grid
 from haulwright.trials.prepare import ByHand, Prepared
@@ -27,13 +26,21 @@ _MOVES = (
 
 def explain(ready: Prepared, found: Found, line: str, anchor: str, by_hand: ByHand) -> dict[str, str]:
     """Return how zero, clock, grid and stretches were chosen, one sentence each, and by whom where by hand."""
-    hand = f"set by hand ({by_hand.who or 'by hand'}: {by_hand.why or 'no reason given'})"
     told = {}
     for place in (line, anchor):
         by_rule = _zero(ready.conditioned[place])
-        told[f"zero of the {place}"] = hand if place in by_hand.zeros_N else by_rule
+        zero = f"zero of the {place}"
+        told[zero] = by_hand.words(zero) if place in by_hand.zeros_N else by_rule
         told[f"spikes of the {place}"] = f"{ready.conditioned[place].spikes} readings rejected"
-    told["clock offset"] = hand if by_hand.offset_s is not None else _clock(ready, line, anchor)
+    told["clock offset"] = (
+        by_hand.words(f"clock offset of the {anchor}")
+        if anchor in by_hand.offsets_s
+        else ready.clocks[anchor].found_from
+    )
+    for what in [f"clock offset of the {place}" for place in by_hand.offsets_s if place != anchor] + [
+        f"zero of the {place}" for place in by_hand.zeros_N if place not in (line, anchor)
+    ]:
+        told[what] = by_hand.words(what)
     step = ready.grid.step_s
     told["grid"] = f"{step:.2g} s, the slower cell's period within 0.1 to 1 s; instants both cells know"
     told["steady stretch"] = "; ".join(
@@ -61,12 +68,6 @@ def _zero(done: Conditioned) -> str:
     if not ends or done.zero_N is None:
         return "nothing taken off: no unloaded stretch"
     return f"mean of the unloaded readings {' and '.join(ends)}"
-
-
-def _clock(ready: Prepared, line: str, anchor: str) -> str:
-    period = max(ready.conditioned[place].channel.period_s for place in (line, anchor))
-    fine = "the correlation" if 1.0 / period >= FAST_HZ else "the likelihood as one stick-slip motion"
-    return f"slopes of both forces, then {fine} of the loaded part without ramp and release"
 
 
 def sensitivity(grid: Grid, found: Found, advantage: Callable[[float], float]) -> tuple[MovedStretch, ...]:

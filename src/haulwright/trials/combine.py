@@ -8,18 +8,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from scipy.optimize import brentq
 from scipy.stats import chi2 as chi_squared
 
 from haulwright.quantities.measured import Measured
+from haulwright.trials.between_run import (
+    ScatterPosterior,
+    likelihood_of_groups,
+    likelihood_of_mean_square,
+    posterior_of,
+)
 from haulwright.trials.budget import coverage_factor, effective_dof
 from haulwright.trials.result import Configuration, RunScatter, TrialResult
-
-HOUSE_SCATTER = 0.003  # scatter of ln R between set-ups before anything is known; common practice, no source
-HOUSE_DOF = 3  # degrees of freedom it counts for: taken as known to about 40 %, JCGM 100:2008, G.4.2
 
 RUN_DOF = 6  # degrees of freedom of one run's repeatability: 5 to 10 batches
 
@@ -36,28 +40,32 @@ class Pooled:
         Its degrees of freedom: repeats beyond the first of each configuration.
     noise2 : float
         Mean square of the repeatabilities it had to look through.
+    groups : tuple
+        The repeats themselves, (y, u) of the runs of each configuration; without them the three numbers above tell.
     """
 
     tau2: float
     dof: int
     noise2: float = 0.0
+    groups: tuple[tuple[tuple[float, float], ...], ...] = field(default=(), repr=False)
 
-    @property
-    def expected_tau2(self) -> float:
-        """tau² to reckon with.
+    @cached_property
+    def posterior(self) -> ScatterPosterior:
+        """What the repeats and the house value together say of tau².
 
         Notes
         -----
-        A few repeats often show no scatter by chance (tau² = 0), and one of each never does. So the estimate is
-        joined to a house value, 0.3 % counted as 3 degrees of freedom, as a scaled inverse chi-squared prior
-        is: (dof tau² + 3 × 0.3 %²) / (dof + 3). A campaign with many repeats outweighs it.
+        A few repeats often show no scatter by chance (tau² = 0), and one of each never does; see
+        :func:`haulwright.trials.between_run.posterior_of`. A campaign with many repeats outweighs the house value.
         """
-        return (self.dof * self.tau2 + HOUSE_DOF * HOUSE_SCATTER**2) / self.expected_dof
+        if self.groups:
+            return posterior_of(likelihood_of_groups(self.groups))
+        return posterior_of(likelihood_of_mean_square(self.tau2 + self.noise2, self.noise2, self.dof))
 
     @property
-    def expected_dof(self) -> int:
-        """Degrees of freedom of :attr:`expected_tau2`, those of the house value included."""
-        return self.dof + HOUSE_DOF
+    def expected_tau2(self) -> float:
+        """tau² to reckon with: its expectation."""
+        return self.posterior.mean
 
     @property
     def upper_tau2(self) -> float:
@@ -86,11 +94,11 @@ class LogMean:
     tau2 : float
         Between-run variance reckoned with.
     dof : float
-        Degrees of freedom of u.
+        Degrees of freedom of the part of u that is not the campaign's scatter.
     scatter : float
         The part of u that rests on the campaign's scatter; 0 where these repeats have their own.
-    noise_dof : float
-        Degrees of freedom of the rest of u.
+    posterior : ScatterPosterior, optional
+        What is known of that scatter.
     """
 
     value: float
@@ -98,7 +106,35 @@ class LogMean:
     tau2: float
     dof: float
     scatter: float = 0.0
-    noise_dof: float = math.inf
+    posterior: ScatterPosterior | None = None
+
+    @property
+    def own_u(self) -> float:
+        """The part of u that is not the campaign's scatter."""
+        return math.sqrt(max(self.u**2 - self.scatter**2, 0.0))
+
+    @property
+    def share(self) -> float:
+        """How much of the campaign's tau² is in the variance."""
+        return self.scatter**2 / self.tau2 if self.scatter else 0.0
+
+    def half95(self, known: float = 0.0) -> float:
+        """Return half the 95 % interval, with a further standard uncertainty that counts as known.
+
+        Parameters
+        ----------
+        known : float
+            For example what the class of the cells adds.
+
+        Notes
+        -----
+        Repeats with a scatter of their own: Student's t with Welch–Satterthwaite degrees of freedom. Otherwise averaged
+        over what is known of the campaign's scatter.
+        """
+        if self.posterior is None or not self.scatter:
+            dof = effective_dof([(self.u, self.dof), (known, math.inf)])
+            return coverage_factor(dof) * math.hypot(self.u, known)
+        return self.posterior.half_width(known**2, self.share, self.own_u**2, self.dof)
 
 
 def log_of(result: TrialResult) -> tuple[float, float, float]:
@@ -134,15 +170,16 @@ def pooled_between_run(groups: Sequence[Sequence[tuple[float, float]]]) -> Poole
     5.0e-06
     """
     excess, noise, dof = 0.0, 0.0, 0
-    for group in groups:
-        if len(group) < 2:
-            continue
+    repeated = [group for group in groups if len(group) > 1]
+    for group in repeated:
         y, u = (np.array(column) for column in zip(*group, strict=True))
         explained = (1.0 - 1.0 / len(group)) * float((u**2).sum())
         excess += float(((y - y.mean()) ** 2).sum()) - explained
         noise += explained
         dof += len(group) - 1
-    return Pooled(max(excess / dof, 0.0), dof, noise / dof) if dof else Pooled(0.0, 0)
+    if not dof:
+        return Pooled(0.0, 0)
+    return Pooled(max(excess / dof, 0.0), dof, noise / dof, tuple(map(tuple, repeated)))
 
 
 def moment_variance(y: Sequence[float], u: Sequence[float]) -> float:
@@ -196,8 +233,8 @@ def combine_logs(y: Sequence[float], u: Sequence[float], pooled: Pooled) -> LogM
 
     Notes
     -----
-    One or two repeats: the pooled variance with the house value, and Student's t with the degrees of freedom of
-    both (Welch–Satterthwaite with the noise). Three or more: own variance by Paule–Mandel and the interval of
+    One or two repeats: the expected variance of the campaign, and an interval averaged over what is known of it
+    and of the noise (:meth:`LogMean.half95`). Three or more: own variance by Paule–Mandel and the interval of
     Hartung and Knapp with the scale not below 1, except where the other configurations tell more of the scatter
     than these repeats do (more degrees of freedom) and these do not scatter more than those (chi² at 1 %).
 
@@ -211,11 +248,9 @@ def combine_logs(y: Sequence[float], u: Sequence[float], pooled: Pooled) -> LogM
     if own >= 2 and (pooled.dof <= 2 * own or chi_squared.sf(q, own) < 0.01):
         tau2 = paule_mandel(y, u)
         mean, se, q = weighted_mean(y, u, tau2)
-        return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own, 0.0, own)
+        return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own)
     scatter = se**2 * math.sqrt(tau2) * math.sqrt(float((1.0 / (np.square(u) + tau2) ** 2).sum()))
-    noise_dof = float(RUN_DOF * len(y))
-    parts = [(scatter, pooled.expected_dof), (math.sqrt(max(se**2 - scatter**2, 0.0)), noise_dof)]
-    return LogMean(mean, se, tau2, effective_dof(parts), scatter, noise_dof)
+    return LogMean(mean, se, tau2, float(RUN_DOF * len(y)), scatter, pooled.posterior)
 
 
 def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
@@ -238,8 +273,7 @@ def combine(runs: Sequence[TrialResult], pooled: Pooled) -> Configuration:
     mean = _series_mean(y, u) if _is_series(runs[0]) else combine_logs(y, u, pooled)
     class_u = max(common)
     total = math.hypot(mean.u, class_u)
-    dof = effective_dof([(mean.u, mean.dof), (class_u, math.inf)])
-    value, spread = math.exp(mean.value), coverage_factor(dof) * total
+    value, spread = math.exp(mean.value), mean.half95(class_u)
     advantage = Measured(value, value * total, value * math.exp(-spread), value * math.exp(spread))
     share = Measured(1.0 / value, total / value, 1.0 / advantage.hi, 1.0 / advantage.lo)
     first = runs[0]
@@ -265,8 +299,8 @@ def _series_mean(y: Sequence[float], u: Sequence[float]) -> LogMean:
     mean, se, q = weighted_mean(y, u, tau2)
     own = len(y) - 1
     if own < 2:
-        return LogMean(mean, se, tau2, RUN_DOF * len(y), 0.0, RUN_DOF * len(y))
-    return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own, 0.0, own)
+        return LogMean(mean, se, tau2, float(RUN_DOF * len(y)))
+    return LogMean(mean, se * math.sqrt(max(q / own, 1.0)), tau2, own)
 
 
 def run_scatter(pooled: Pooled) -> RunScatter:

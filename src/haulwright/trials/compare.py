@@ -222,7 +222,9 @@ def _pair(
         squares += [value**2 for value in u]
         class_u = max(class_u, *common)
     same = {cells.get(run) for run in a.runs} == {cells.get(run) for run in b.runs}
-    se = math.hypot(means[0].u, means[1].u, 0.0 if same else math.sqrt(2.0) * class_u)
+    class2 = 0.0 if same else 2.0 * class_u**2
+    dof = _dof(means, class2, pooled)
+    se = _se(means, class2, dof, pooled)
     noise = float(np.mean(squares))
     one_run = math.sqrt(noise + max(pooled.expected_tau2, means[0].tau2, means[1].tau2))
     return _Pair(
@@ -230,7 +232,7 @@ def _pair(
         b,
         means[0].value - means[1].value,
         se,
-        _dof(means, se, pooled),
+        dof,
         one_run,
         _evidence(a, b, pooled),
         _bound(a, b, squares, pooled),
@@ -244,7 +246,7 @@ def _bound(a: Configuration, b: Configuration, squares: Sequence[float], pooled:
     return math.sqrt(sum(squares) + 2.0 * pooled.upper_tau2)
 
 
-def _dof(means: Sequence[LogMean], se: float, pooled: Pooled) -> float:
+def _dof(means: Sequence[LogMean], class2: float, pooled: Pooled) -> float:
     """Return the degrees of freedom of a difference: those of the repeats alone.
 
     The house value steadies the size of the scatter but is no evidence about these devices, so it adds none.
@@ -252,9 +254,24 @@ def _dof(means: Sequence[LogMean], se: float, pooled: Pooled) -> float:
     if pooled.dof == 0:
         return 0.0
     scatter = math.hypot(*(mean.scatter for mean in means))  # one estimate serves both
-    rest = [(math.sqrt(max(mean.u**2 - mean.scatter**2, 0.0)), mean.noise_dof) for mean in means]
-    other = math.sqrt(max(se**2 - sum(mean.u**2 for mean in means), 0.0))
-    return effective_dof([(scatter, float(pooled.dof)), *rest, (other, math.inf)])
+    own = [(mean.own_u, mean.dof) for mean in means]
+    return effective_dof([(scatter, float(pooled.dof)), *own, (math.sqrt(class2), math.inf)])
+
+
+def _se(means: Sequence[LogMean], class2: float, dof: float, pooled: Pooled) -> float:
+    """Return the least standard error whose 90 and 95 % intervals are no narrower than those averaged over the scatter.
+
+    90 % is what the tests for "the same" use, 95 % that for "different". Corrected for several pairs the latter looks
+    further out, where Student's t with the degrees of freedom of the repeats alone is the more careful.
+    """
+    own = [(mean.own_u, mean.dof) for mean in means]
+    noise, noise_dof = sum(u * u for u, _ in own), effective_dof(own)
+    shares = sum(mean.share for mean in means)
+    return max(
+        pooled.posterior.half_width(class2, shares, noise, noise_dof, level=1.0 - 2.0 * tail)
+        / float(student.ppf(1.0 - tail, max(dof, 1.0)))
+        for tail in (LEVEL, 0.5 * LEVEL)
+    )
 
 
 def _evidence(a: Configuration, b: Configuration, pooled: Pooled) -> str:

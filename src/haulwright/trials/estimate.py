@@ -14,6 +14,7 @@ from haulwright.records import Made
 from haulwright.trials.budget import RatioOfMeans, make_budget, mean_force, ratio_of_means
 from haulwright.trials.cells import CellSpec
 from haulwright.trials.choices import explain, sensitivity
+from haulwright.trials.clocks import with_clocks
 from haulwright.trials.grid import correlation, on_grid
 from haulwright.trials.hauls import count_hauls, find_hauls
 from haulwright.trials.holds import motion_noise
@@ -21,7 +22,7 @@ from haulwright.trials.log import ForceLog, channel_info
 from haulwright.trials.phases import name_phases
 from haulwright.trials.prepare import ByHand, Prepared, prepare
 from haulwright.trials.remarks import cell_notices, quality, refuse_static, sanity, stretch_notices
-from haulwright.trials.result import BudgetTerm, LogRecord, Traces, TrialResult
+from haulwright.trials.result import BudgetTerm, LogRecord, Phase, Traces, TrialResult
 from haulwright.trials.scatter import scatter_of_mean
 from haulwright.trials.steady import LEAST_S, Found, find_steady, select, stretches_by_hand
 
@@ -47,10 +48,12 @@ def measure(
     steady: Sequence[tuple[float, float]] | None = None,
     chosen_by: str = "",
     why: str = "",
-    offset_s: float | None = None,
+    offsets_s: Mapping[str, float] | None = None,
     zeros_N: Mapping[str, float] | None = None,
+    said: Mapping[str, str] | None = None,
     advantage_per_ratio: Callable[[float], float] | None = None,
     path: str = "",
+    tugs: str = "",
 ) -> TrialResult:
     """Measure one run.
 
@@ -72,14 +75,19 @@ def measure(
         Steady stretches set by hand [s].
     chosen_by, why : str
         Who chose stretches, offset or zeros by hand, and why.
-    offset_s : float, optional
-        Clock offset of the anchor by hand: its stamp minus the line's stamp of the same instant [s].
+    offsets_s : mapping of str to float, optional
+        Clock offsets by hand: the channel's stamp minus the line's stamp of the same instant [s].
     zeros_N : mapping of str to float, optional
         Zeros by hand, by place [N].
+    said : mapping of str to str, optional
+        Who and why in words where one of these has its own: ``zero of the line``, ``clock offset of the anchor``.
     advantage_per_ratio : callable, optional
         Load over effort as a rising function of anchor over line; without it the two are the same.
     path : str
         The rig in short notation, for the record.
+    tugs : str
+        What the run sheet says of tugs as clock marks: ``both``, ``start``, ``end``, ``none``; without it they are
+        looked for.
 
     Returns
     -------
@@ -96,8 +104,9 @@ def measure(
     JCGM 100:2008 (GUM), 4.3.7, 5.1.2 and G.4.
     """
     specs = {place: (cells or {}).get(place, CellSpec()) for place in (line, anchor)}
-    by_hand = ByHand(None if steady is None else tuple(steady), offset_s, zeros_N or {}, chosen_by, why)
-    ready = prepare(log, line, anchor, by_hand)
+    spans_by_hand = None if steady is None else tuple(steady)
+    by_hand = ByHand(spans_by_hand, offsets_s or {}, zeros_N or {}, chosen_by, why, said or {})
+    ready = prepare(log, line, anchor, by_hand, tugs=tugs)
     found = (
         find_steady(ready.grid, ready.quanta_N) if steady is None else _by_hand(ready, steady, chosen_by, why)
     )
@@ -118,17 +127,20 @@ def measure(
         path=path,
         devices=tuple(devices),
         frictionless=frictionless,
-        channels={
-            place: channel_info(
-                log.channels[place],
-                offset=ready.offsets[place],
-                zero=done.zero_N,
-                cell=(cells or {}).get(place, CellSpec()).cell,
-                n=done.n,
-            )
-            for place, done in ready.conditioned.items()
-        },
-        phases=name_phases(ready.conditioned[line], found),
+        channels=with_clocks(
+            {
+                place: channel_info(
+                    log.channels[place],
+                    offset=ready.offsets[place],
+                    zero=done.zero_N,
+                    cell=(cells or {}).get(place, CellSpec()).cell,
+                    n=done.n,
+                )
+                for place, done in ready.conditioned.items()
+            },
+            ready.clocks,
+        ),
+        phases=name_phases(ready.conditioned[line], found, ready.tugs),
         steady=found.stretches,
         mean_N=_mean_forces(ready, means, line, anchor, spans, cells or {}),
         ratio=budget.total,
@@ -140,7 +152,7 @@ def measure(
         ),
         budget=tuple(BudgetTerm(term.term, term.u * gain, term.share) for term in budget.terms),
         quality=quality(ready.grid, spans, means, budget, resemblance),
-        choices=explain(ready, found, line, anchor, by_hand),
+        choices={**explain(ready, found, line, anchor, by_hand), **_format_given(log)},
         sensitivity=sensitivity(ready.grid, found, relation),
         files=log.files,
         _traces=_traces(ready),
@@ -167,15 +179,22 @@ def describe(log: ForceLog) -> LogRecord:
         ready = prepare(log, "line", "anchor")
     except TrialRefusal as refusal:
         return _told(log.to_record(phases=hauls), refusal)
-    zeros = {place: done.zero_N for place, done in ready.conditioned.items()}
-    spikes = sum(done.spikes for done in ready.conditioned.values())
     try:
-        phases = name_phases(ready.conditioned["line"], find_steady(ready.grid, ready.quanta_N))
+        phases = name_phases(ready.conditioned["line"], find_steady(ready.grid, ready.quanta_N), ready.tugs)
     except TrialRefusal as refusal:
-        return _told(log.to_record(phases=hauls, offsets=ready.offsets, zeros=zeros, spikes=spikes), refusal)
+        return _told(_record(log, ready, hauls), refusal)
     if count_hauls(hauls) > 1:
         phases = hauls
-    return log.to_record(phases=phases, offsets=ready.offsets, zeros=zeros, spikes=spikes)
+    return _record(log, ready, phases)
+
+
+def _record(log: ForceLog, ready: Prepared, phases: Sequence[Phase]) -> LogRecord:
+    zeros = {place: done.zero_N for place, done in ready.conditioned.items()}
+    spikes = sum(done.spikes for done in ready.conditioned.values())
+    record = log.to_record(phases=phases, offsets=ready.offsets, zeros=zeros, spikes=spikes)
+    told = tuple(note for clock in ready.clocks.values() for note in clock.notices)
+    channels = with_clocks(record.channels, ready.clocks)
+    return replace(record, channels=channels, notices=(*record.notices, *told))
 
 
 def _told(record: LogRecord, refusal: TrialRefusal) -> LogRecord:
@@ -240,10 +259,17 @@ def _inputs(specs: Mapping[str, CellSpec], by_hand: ByHand) -> dict[str, object]
     inputs: dict[str, object] = {"cells": dict(specs)}
     if by_hand.steady is not None:
         inputs["steady"] = by_hand.steady
-    if by_hand.offset_s is not None:
-        inputs["offset_s"] = by_hand.offset_s
+    if by_hand.offsets_s:
+        inputs["offsets_s"] = dict(by_hand.offsets_s)
     if by_hand.zeros_N:
         inputs["zeros_N"] = dict(by_hand.zeros_N)
     if by_hand.anything:
         inputs.update(chosen_by=by_hand.who, why=by_hand.why)
+    if by_hand.said:
+        inputs["said"] = dict(by_hand.said)
     return inputs
+
+
+def _format_given(log: ForceLog) -> dict[str, str]:
+    given = log.format.get("given")
+    return {"format": f"as given: {given}"} if given else {}

@@ -28,6 +28,7 @@ from haulwright.trials.result import CellResult, DeviceFriction
 
 __all__ = ["FitRun", "fit_friction"]
 
+INCONSISTENT = 0.05  # chance of so great a chi² below which the runs do not agree (Cox 2002)
 WORST_CONDITION = 1e12  # an information matrix worse than this leaves something free
 
 
@@ -52,18 +53,19 @@ def fit_friction(runs: Sequence[FitRun], pooled: Pooled) -> FrictionFit:
 
     Notes
     -----
-    Weighted least squares: weights 1/(u_i² + tau²) with the repeatability u_i and the scatter between
-    set-ups tau (none for a series check, which has no device); priors g ~ N(0, (c/sqrt 3)²) from the class
-    c of each cell. Intervals use Student's t: the scatter's part of a variance has the degrees of freedom of the
-    repeats and the house value, the rest counts as known (Welch–Satterthwaite). The covariance is scaled by chi²/dof
-    where that is above 1 (Birge). A device with a part in a direction of ln k that the runs leave free (standard
-    deviation above 0.25) is left out by name, with every run it stands in. A device pulled at three loads or more over
-    a factor of two in one rig gets a load exponent, ln(k - 1) = a - b ln(T/T0), where b is clear of 0 by two standard
-    errors; its k is then that at T0, the geometric mean of its loads.
+    Weighted least squares: weights 1/(u_i² + tau²) with the repeatability u_i and the scatter between set-ups tau
+    (none for a series check, which has no device); priors g ~ N(0, (c/sqrt 3)²) from the class c of each cell.
+    Intervals are averaged over what is known of tau²; the rest counts as known. Where the configurations miss the fit
+    by more than chance explains (chi² at 5 %), the covariance is scaled by chi²/dof (Birge). How far repeats of one
+    configuration lie apart is not counted again there: tau² holds it. A device with a part in a direction of ln k
+    that the runs leave free (standard deviation above 0.25) is left out by name, with every run it stands in. A
+    device pulled at three loads or more over a factor of two in one rig gets a load exponent, ln(k - 1) = a - b
+    ln(T/T0), where b is clear of 0 by two standard errors; its k is then that at T0, the geometric mean of its loads.
 
     References
     ----------
-    JCGM 102:2011, Extension to any number of output quantities. Birge R. T., Phys. Rev. 40 (1932) 207. From memory.
+    JCGM 102:2011, Extension to any number of output quantities. Birge R. T., Phys. Rev. 40 (1932) 207. Cox M. G.,
+    Metrologia 39 (2002) 589 (consistency by chi² at 5 %). From memory.
     """
     if not runs:
         raise TrialRefusal("NO_RUNS", "No run is left to fit. Give at least one run with an advantage.")
@@ -101,18 +103,17 @@ def _conclude(problem: Problem, pooled: Pooled, lost: tuple[str, ...]) -> Fricti
     x, jac, chi2 = problem.solve()
     n, g = len(problem.devices), problem.first_gain
     dof = len(problem.runs) - g
-    birge = max(chi2 / dof, 1.0) if dof > 0 else 1.0
+    birge = _birge(problem, x, chi2, dof)
     inverse = np.asarray(np.linalg.inv(jac.T @ jac), dtype=np.float64)
     covariance = inverse * birge
     rows = (inverse @ jac.T)[:, : len(problem.runs)]
     of_scatter = (rows * problem.scatter_share) @ rows.T * birge
-    scatter_dof = float(pooled.expected_dof)
     log_k = dict(zip(problem.devices, x.tolist(), strict=False))
     ranges = valid_range([(run.result, run.model) for run in problem.runs], log_k)
     devices: dict[str, DeviceFriction] = {}
     notices: list[Notice] = []
     for i, (name, value) in enumerate(log_k.items()):
-        spread = half_width(covariance[i, i], of_scatter[i, i], scatter_dof)
+        spread = half_width(covariance[i, i], of_scatter[i, i], pooled.posterior)
         k = Measured(
             math.exp(value),
             math.exp(value) * math.sqrt(covariance[i, i]),
@@ -122,42 +123,53 @@ def _conclude(problem: Problem, pooled: Pooled, lost: tuple[str, ...]) -> Fricti
         devices[name] = device_friction(k, ranges[name])
         notices += below_one(name, k)
     for i, name in enumerate(problem.exponents, n):
-        spread = half_width(covariance[i, i], of_scatter[i, i], scatter_dof)
+        spread = half_width(covariance[i, i], of_scatter[i, i], pooled.posterior)
         b = Measured(float(x[i]), math.sqrt(covariance[i, i]), float(x[i]) - spread, float(x[i]) + spread)
         devices[name] = replace(devices[name], load_exponent=b, at_N=problem.reference_load(name))
         text = f"{name}: k changes with the load; it is stated at {problem.reference_load(name) / 1000.0:.1f} kN."
         notices.append(Code.ADVICE.notice((name,), text=text))
     notices += [Code.NOT_IDENTIFIED.notice((name,), what=name) for name in lost]
-    notices += _quality(problem, chi2, dof, x)
+    notices += _quality(problem, chi2, dof, x, birge)
     return FrictionFit(
         devices=devices,
         unidentified=lost,
         names=problem.devices,
         log_k=tuple(log_k.values()),
-        covariance=_plain(covariance[:n, :n]),
+        covariance=_plain(covariance[:g, :g]),
         between_run_sd=math.sqrt(pooled.expected_tau2),
         cells=_cells(problem, x[g:], covariance[g:, g:]),
         chi2=chi2,
         dof=dof,
         runs=tuple(run.result.run for run in problem.runs),
         notices=tuple(notices),
-        of_scatter=_plain(of_scatter[:n, :n]),
-        scatter_dof=scatter_dof,
-        left_out=leave_out(problem, x, jac, scatter_dof),
+        of_scatter=_plain(of_scatter[:g, :g]),
+        scatter=pooled.posterior,
+        left_out=leave_out(problem, x, jac, pooled.posterior),
         by_wrap=frozenset(name for run in problem.runs for name in run.model.by_wrap),
+        exponents=problem.exponents,
+        powers=tuple(x[n:g].tolist()),
     )
+
+
+def _birge(problem: Problem, x: Vector, chi2: float, dof: int) -> float:
+    """Return chi²/dof of what the fit misses beside the scatter of repeats that gave tau²; 1 where chance explains it."""
+    miss = problem.residuals(x)
+    for rows in problem.repeats():
+        chi2 -= float(((miss[rows] - miss[rows].mean()) ** 2).sum())
+        dof -= len(rows) - 1
+    return chi2 / dof if dof > 0 and chi_squared.sf(chi2, dof) < INCONSISTENT else 1.0
 
 
 def _plain(matrix: Vector) -> tuple[tuple[float, ...], ...]:
     return tuple(tuple(row) for row in matrix.tolist())
 
 
-def _quality(problem: Problem, chi2: float, dof: int, x: Vector) -> list[Notice]:
+def _quality(problem: Problem, chi2: float, dof: int, x: Vector, birge: float) -> list[Notice]:
     """Return what the residuals say of the fit."""
     if dof <= 0:
         return []
     text = f"Fit over {len(problem.runs)} runs: chi² {chi2:.1f} for {dof} degrees of freedom."
-    if chi_squared.sf(chi2, dof) >= 0.01:
+    if birge == 1.0:
         return [Code.ADVICE.notice((), text=text)]
     size = np.abs(problem.residuals(x)[: len(problem.runs)])
     worst = problem.runs[int(np.argmax(size))].result.run

@@ -16,11 +16,11 @@ from scipy.optimize import least_squares
 
 from haulwright.trials.combine import Pooled, log_of
 from haulwright.trials.friction import RigModel
-from haulwright.trials.load_dependence import at_load, haul_loads
+from haulwright.trials.load_dependence import START_K, at_load, haul_loads
 from haulwright.trials.result import TrialResult
+from haulwright.trials.typed import TYPED
 
 FREE_SD = 0.25  # a direction of ln k the data leave free by more than this is not identified
-START_K = 1.15
 Vector = NDArray[np.float64]
 
 
@@ -70,9 +70,7 @@ class Problem:
             for cell in (run.line_cell, run.anchor_cell):
                 squares.setdefault((run.session, cell), []).append(class_u**2 / 2.0)
         gains = {key: math.sqrt(max(float(np.mean(found)), 1e-12)) for key, found in squares.items()}
-        loads = haul_loads(
-            [(run.result, run.model) for run in runs], dict.fromkeys(devices, math.log(START_K))
-        )
+        loads = haul_loads([(run.result, run.model) for run in runs], devices)
         return cls(
             tuple(runs), devices, gains, 1.0 / np.sqrt(variance), scatter / variance, loads,
             tuple(name for name in exponents if name in devices),
@@ -93,6 +91,16 @@ class Problem:
         for run, load in zip(self.runs, self.loads[name], strict=True):
             groups.setdefault((run.model.rig.path, run.model.devices), []).append(load)
         return list(groups.values())
+
+    def repeats(self) -> list[list[int]]:
+        """Return the rows of each configuration with devices whose repeats tell the scatter between set-ups."""
+        groups: dict[tuple[object, ...], list[int]] = {}
+        for i, run in enumerate(self.runs):
+            if run.model.unknowns and run.result.grade != TYPED:
+                rig = run.model.rig.path or id(run.model.rig)
+                cells = (run.session, run.line_cell, run.anchor_cell, run.model.place, run.model.line_place)
+                groups.setdefault((rig, run.model.devices, *cells), []).append(i)
+        return [rows for rows in groups.values() if len(rows) > 1]
 
     def log_advantage(self, model: RigModel, log_k: Mapping[str, float]) -> float:
         """Return ln A of a rig, solved once for each set of ratios (derivatives to the gains ask again)."""

@@ -14,6 +14,8 @@ from haulwright.trials.log import GAP_PERIODS, Channel, Floats
 
 HIGH_PASS_S = 9.0
 
+LEAST_TOGETHER_S = 20.0  # shorter, two logs are hardly one pull (house rule)
+
 
 @dataclass(frozen=True)
 class Grid:
@@ -77,7 +79,7 @@ def make_grid(line: Channel, anchor: Channel, offset_s: float) -> Grid:
     step = grid_step(line, anchor)
     start = max(line.time_s[0], anchor.time_s[0] - offset_s)
     end = min(line.time_s[-1], anchor.time_s[-1] - offset_s)
-    if end - start < 20.0:
+    if end - start < LEAST_TOGETHER_S:
         message = (
             f"{line.file} and {anchor.file} overlap by {max(0.0, end - start):.0f} s only: are they one run?"
         )

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from haulwright.trials.condition import robust_sd
 from haulwright.trials.grid import Grid
 from haulwright.trials.log import Floats
 
@@ -70,6 +71,39 @@ def find_holds(grid: Grid, gate: Mask, quanta_N: tuple[float, float] = (0.0, 0.0
         if (stop - first) * grid.step_s < LEAST_S:
             still[first:stop] = False
     return still
+
+
+def hidden_stops(grid: Grid, gate: Mask, fall_sds: float) -> Mask:
+    """Return the silences that hide a stop, with the readings around them that already belong to it.
+
+    Parameters
+    ----------
+    grid : Grid
+    gate : array of bool
+        Where working load is on.
+    fall_sds : float
+        A force is off its level when it is this many robust deviations below its median.
+
+    Notes
+    -----
+    A silence says nothing. But a line that is off its level both when it falls silent and when it is heard again has
+    not been hauling all the while: a drop that was only noise would not stand on both sides.
+    """
+    hidden = np.zeros(gate.size, dtype=np.bool_)
+    known = np.isfinite(grid.line_N)
+    if not (gate & known).any():
+        return hidden
+    level = grid.line_N[gate & known]
+    low = known & (grid.line_N < float(np.median(level)) - fall_sds * robust_sd(level))
+    for first, stop in runs_of(gate & ~known):
+        inside = first > 0 and stop < gate.size and (stop - first) * grid.step_s >= LEAST_S
+        if inside and low[first - 1] and low[stop]:
+            while first > 0 and low[first - 1] and gate[first - 1]:
+                first -= 1
+            while stop < gate.size and low[stop] and gate[stop]:
+                stop += 1
+            hidden[first:stop] = True
+    return hidden
 
 
 def runs_of(mask: Mask) -> list[tuple[int, int]]:

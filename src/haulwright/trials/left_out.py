@@ -8,12 +8,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from haulwright.quantities.measured import Measured
+from haulwright.trials.between_run import ScatterPosterior
 from haulwright.trials.fit_problem import Problem, Vector, free_names
 from haulwright.trials.prediction import half_width
 from haulwright.trials.result import LeftOut
 
 
-def leave_out(problem: Problem, x: Vector, jac: Vector, scatter_dof: float) -> tuple[LeftOut, ...]:
+def leave_out(problem: Problem, x: Vector, jac: Vector, known: ScatterPosterior) -> tuple[LeftOut, ...]:
     """Return each configuration predicted from the runs of all others.
 
     Parameters
@@ -21,8 +22,8 @@ def leave_out(problem: Problem, x: Vector, jac: Vector, scatter_dof: float) -> t
     problem : Problem
     x, jac : array
         Its solution and the Jacobian there.
-    scatter_dof : float
-        Degrees of freedom of the scatter between set-ups.
+    known : ScatterPosterior
+        What is known of the scatter between set-ups.
 
     Returns
     -------
@@ -49,24 +50,25 @@ def leave_out(problem: Problem, x: Vector, jac: Vector, scatter_dof: float) -> t
             continue
         covariance = np.linalg.pinv(rest.T @ rest)
         moved = covariance @ jac[rows].T @ residuals[rows]
-        weight = problem.weight[rows]
-        miss = (residuals[rows] + jac[rows] @ moved) / weight
+        shown = _of_one_place(problem, rows)
+        weight = problem.weight[shown]
+        miss = (residuals[shown] + jac[shown] @ moved) / weight
         share = weight**2 / float((weight**2).sum())
-        slope = share @ (jac[rows] / weight[:, None])
+        slope = share @ (jac[shown] / weight[:, None])
         own = 1.0 / float((weight**2).sum())
         of_others = (covariance @ rest.T)[:, : len(problem.runs) - len(rows)]
         theirs = np.delete(problem.scatter_share, rows)
         scatter = float(slope @ (of_others * theirs) @ of_others.T @ slope)
-        scatter += own * float(np.mean(problem.scatter_share[rows]))
+        scatter += own * float(np.mean(problem.scatter_share[shown]))
         variance = float(slope @ covariance @ slope) + own
         found.append(
             _told(
                 problem,
-                rows,
+                shown,
                 share,
                 float(share @ miss),
                 variance,
-                half_width(variance, scatter, scatter_dof),
+                half_width(variance, scatter, known),
             )
         )
     return tuple(found)
@@ -79,6 +81,13 @@ def _groups(problem: Problem) -> list[list[int]]:
         if run.model.unknowns:
             groups.setdefault((run.model.rig.path or id(run.model.rig), run.model.devices), []).append(i)
     return list(groups.values())
+
+
+def _of_one_place(problem: Problem, rows: Sequence[int]) -> list[int]:
+    """Return the rows whose cells sit where those of the first do: further cells read another quantity."""
+    first = problem.runs[rows[0]].model
+    where = (first.place, first.line_place)
+    return [i for i in rows if (problem.runs[i].model.place, problem.runs[i].model.line_place) == where]
 
 
 def _told(

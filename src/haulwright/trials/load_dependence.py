@@ -8,12 +8,13 @@ Loads that differ because the rigs do would let a faulty run of one rig pass for
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from haulwright.quantities.measured import Measured
 from haulwright.trials.friction import RigModel
 from haulwright.trials.result import DeviceFriction, TrialResult
 
+START_K = 1.15  # where the fit starts, and where the tensions in a rig are taken for its loads
 LEAST_LOADS = 3
 LEAST_SPAN = 2.0
 APART = 1.1  # loads closer than this are one load (house rule)
@@ -65,19 +66,24 @@ def over_range(friction: DeviceFriction) -> Measured:
 
 
 def haul_loads(
-    runs: Sequence[tuple[TrialResult, RigModel]], log_k: Mapping[str, float]
+    runs: Sequence[tuple[TrialResult, RigModel]], devices: Sequence[str]
 ) -> dict[str, tuple[float | None, ...]]:
-    """Return the mean haul-side tension of each device in each run [N]; None where it takes no part.
+    """Return the mean haul-side tension of each device in each run [N]; None where it takes no part."""
+    loads: dict[str, list[float | None]] = {name: [None] * len(runs) for name in devices}
+    for i, (result, model) in enumerate(runs):
+        if model.unknowns:
+            for name, share in loads_at(model).items():
+                loads[name][i] = share * result.mean_N["line"].value
+    return {name: tuple(found) for name, found in loads.items()}
+
+
+def loads_at(model: RigModel) -> dict[str, float]:
+    """Return the mean haul-side tension of each device as a share of the line cell's force, as the fit takes it.
 
     A device that stands in a rig twice has two tensions; the middle of them counts.
     """
-    loads: dict[str, list[float | None]] = {name: [None] * len(runs) for name in log_k}
-    for i, (result, model) in enumerate(runs):
-        if not model.unknowns:
-            continue
-        for name, (least, greatest) in model.haul_shares(log_k).items():
-            loads[name][i] = 0.5 * (least + greatest) * result.mean_N["line"].value
-    return {name: tuple(found) for name, found in loads.items()}
+    shares = model.haul_shares(dict.fromkeys(model.unknowns, math.log(START_K)))
+    return {name: 0.5 * (least + greatest) for name, (least, greatest) in shares.items()}
 
 
 def carries_exponent(loads: Sequence[float | None]) -> bool:

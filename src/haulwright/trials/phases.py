@@ -11,20 +11,42 @@ from haulwright.trials.condition import UNLOADED_SHARE, Conditioned
 from haulwright.trials.log import Floats
 from haulwright.trials.result import Phase, SteadyStretch
 from haulwright.trials.steady import Found
+from haulwright.trials.tugs import Tug, tug_spans
 
 
-def name_phases(line: Conditioned, found: Found) -> tuple[Phase, ...]:
+def name_phases(line: Conditioned, found: Found, tugs: Sequence[Tug] = ()) -> tuple[Phase, ...]:
     """Return the phases of a run on the line's clock, in order, without overlap."""
-    time, force = line.channel.time_s, line.channel.force_N
+    time, force = line.channel.time_s, line.channel.force_N.copy()
+    spans = tug_spans(tugs)
+    for start, end in spans:
+        force[(time >= start) & (time <= end)] = 0.0
     smooth = median_filter(force, size=5, mode="nearest")
     first_run, last_run = found.runs[0], found.runs[-1]
     marks = _before(time, smooth, line, first_run[0])
     marks += _loaded(found)
     rest = line.zero_start_s if line.zero_start_s is not None and line.zero_start_s > last_run[1] else None
-    marks.append(("release", last_run[1], rest if rest is not None else float(time[-1])))
+    let_go = rest if rest is not None else float(time[-1])
+    if any(start > last_run[1] for start, _ in spans):  # slack, not release, lies around a tug
+        loaded = time[(time > last_run[1]) & (smooth > UNLOADED_SHARE * line.working_N)]
+        slack = float(loaded[-1]) if loaded.size else last_run[1]
+        marks += [("release", last_run[1], slack), ("slack", slack, let_go)]
+    else:
+        marks.append(("release", last_run[1], let_go))
     if rest is not None:
         marks.append(("zero", rest, float(time[-1])))
+    for start, end in spans:
+        marks = [part for mark in marks for part in _cut_out(mark, start, end)]
+    marks += [("tug", max(start, float(time[0])), min(end, float(time[-1]))) for start, end in spans]
+    marks.sort(key=lambda mark: mark[1])
     return tuple(Phase(name, start, end) for name, start, end in marks if end > start)
+
+
+def _cut_out(mark: tuple[str, float, float], start: float, end: float) -> list[tuple[str, float, float]]:
+    """Return what is left of a phase outside a span."""
+    name, begin, stop = mark
+    if stop <= start or begin >= end:
+        return [mark]
+    return [(name, begin, start)] * (begin < start) + [(name, end, stop)] * (end < stop)
 
 
 def _before(

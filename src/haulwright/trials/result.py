@@ -46,9 +46,15 @@ class ChannelInfo:
     gaps : int
         Silences longer than 2.6 periods.
     clock_offset_s : Measured
-        This channel's stamp minus the line channel's stamp of the same instant [s].
+        This channel's stamp minus the line channel's stamp of the same instant, in the middle of the pull [s].
     zero_N : Measured or None
         Zero that was subtracted [N]; None if the log has no unloaded stretch.
+    clock_from : str
+        How the clock offset was got; empty for the line's own.
+    clock_rate_ppm : Measured or None
+        How much faster this clock runs than the line's (1e-6), where tugs stand before and after the pull.
+    clock_rate_applied : bool
+        Whether the stamps were put right by it; only if it is significant.
     """
 
     cell: str
@@ -58,6 +64,9 @@ class ChannelInfo:
     gaps: int
     clock_offset_s: Measured
     zero_N: Measured | None = None
+    clock_from: str = ""
+    clock_rate_ppm: Measured | None = None
+    clock_rate_applied: bool = False
 
 
 @dataclass(frozen=True)
@@ -131,6 +140,8 @@ class BlockHeat:
         Upper bound of its warming [K]: all heat into the device, none given off; needs its mass and material.
     before_C, after_C : float or None
         Surface temperature noted before and after [°C].
+    u_share : float or None
+        Standard uncertainty of the heat, and so of its bound, from that of the tension ratios, as a share of it.
     """
 
     device: str
@@ -140,6 +151,7 @@ class BlockHeat:
     rise_bound_K: float | None = None
     before_C: float | None = None
     after_C: float | None = None
+    u_share: float | None = None
 
 
 @dataclass(frozen=True)
@@ -344,3 +356,28 @@ class CampaignResult(Record):
         default_factory=dict
     )  # site, laboratory, method … as given in campaign.yaml
     excluded: tuple[Mapping[str, str], ...] = ()  # {"run", "why"}
+
+
+@dataclass(frozen=True)
+class RunVerdict:
+    """One run of the sheet: ``verdict`` pass, redo, missing, or left_out by decision; the reasons; its advantage."""
+
+    run: str
+    verdict: str
+    reasons: tuple[str, ...]
+    advantage: Measured | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class CampaignCheck(Record):
+    """Every run of a sheet with pass or redo, logs that are missing, files that belong to no run."""
+
+    kind: ClassVar[str] = "campaign-check"
+    name: str
+    runs: tuple[RunVerdict, ...]
+    unmatched: tuple[str, ...] = ()
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is to be redone and no log is missing."""
+        return all(run.verdict in ("pass", "left_out") for run in self.runs)

@@ -17,7 +17,7 @@ from scipy.ndimage import median_filter
 from haulwright.errors import TrialRefusal
 from haulwright.trials.condition import robust_sd, working_level
 from haulwright.trials.grid import Grid, filled
-from haulwright.trials.holds import find_holds, runs_of
+from haulwright.trials.holds import find_holds, hidden_stops, runs_of
 from haulwright.trials.log import Floats
 from haulwright.trials.result import SteadyStretch
 from haulwright.trials.settling import find_settled
@@ -70,7 +70,7 @@ def find_steady(grid: Grid, quanta_N: tuple[float, float] = (0.0, 0.0)) -> Found
     line = filled(grid.line_N)
     level = working_level(grid.line_N[grid.valid])
     gate = _gate(line, level, grid.step_s)
-    still = find_holds(grid, gate, quanta_N)
+    still = find_holds(grid, gate, quanta_N) | hidden_stops(grid, gate, FALL_SDS)
     stretches: list[SteadyStretch] = []
     runs = [
         (a, b) for a, b in runs_of(gate & ~_widened(still, HOLD_MARGIN_S, grid.step_s)) if _lasts(a, b, grid)

@@ -11,8 +11,8 @@ from haulwright.errors import TrialRefusal
 from haulwright.files.campaign import CampaignSpec
 from haulwright.notices import Code, Notice
 from haulwright.records import Made
+from haulwright.trials.between_run import HOUSE_SCATTER
 from haulwright.trials.campaign_runs import rig_of
-from haulwright.trials.combine import HOUSE_SCATTER
 from haulwright.trials.compare import runs_for_difference, runs_for_equivalence
 from haulwright.trials.design.expected import Expected, expected_errors
 from haulwright.trials.design.power import power_of_difference, power_of_equivalence

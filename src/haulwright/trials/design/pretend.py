@@ -58,6 +58,8 @@ def made_directly(
 ) -> list[TrialResult]:
     """Return results as if measured: true advantage, gain of the cells, scatter between set-ups, noise.
 
+    The noise of a pull counts as known; only made-up logs (:func:`from_logs`) have it estimated.
+
     Parameters
     ----------
     runs, models

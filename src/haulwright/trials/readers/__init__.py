@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import numpy as np
 from haulwright.errors import TrialRefusal
 from haulwright.notices import Code, Notice
 from haulwright.trials.log import Channel, ForceLog
+from haulwright.trials.readers._clock import Clock
 from haulwright.trials.readers._open import open_table
 from haulwright.trials.readers._raw import RawChannel, Tally, stated_unit, to_channel
 from haulwright.trials.readers._record import format_of, rows_of, tally_notices
@@ -19,6 +21,7 @@ from haulwright.trials.readers._roles import assign
 from haulwright.trials.readers._table import Table
 from haulwright.trials.readers._times import find_times
 from haulwright.trials.readers._units import unit_name
+from haulwright.trials.readers._zone import in_zones
 from haulwright.trials.readers.choices import Choices
 from haulwright.trials.readers.long import read_long, sensor_column
 from haulwright.trials.readers.wide import read_wide
@@ -26,9 +29,17 @@ from haulwright.trials.readers.wide import read_wide
 __all__ = ["Choices", "read_log"]
 
 _DAY = 86400.0
+_ZONES_APART_S = 14 * 3600.0  # loggers on one lane do not keep zones further apart (house rule)
+_UNITS = "--unit kgf, t, kN, N or lbf"
 
 
-def read_log(paths: Sequence[Path], *, both: bool = True, **choices: Any) -> ForceLog:
+def read_log(
+    paths: Sequence[Path],
+    *,
+    both: bool = True,
+    of_file: Mapping[Path, Choices] | None = None,
+    **choices: Any,
+) -> ForceLog:
     """Read the log or logs of one run.
 
     Parameters
@@ -38,6 +49,8 @@ def read_log(paths: Sequence[Path], *, both: bool = True, **choices: Any) -> For
         any kind, or a workbook (XLSX). Opened for reading only.
     both : bool
         True if a line and an anchor are needed; False if a log of one cell will do.
+    of_file : mapping path -> Choices, optional
+        Decisions about single files; they stand over those for all.
     **choices
         Decisions about the format, as the fields of :class:`Choices`; what is not given is found out.
 
@@ -54,24 +67,53 @@ def read_log(paths: Sequence[Path], *, both: bool = True, **choices: Any) -> For
     unique = list(dict.fromkeys(Path(path) for path in paths))
     if not unique:
         raise TrialRefusal("NO_FILE", "No log is given: name one file with both cells, or one for each.")
-    tables = [open_table(path, given) for path in unique]
-    raws = [raw for table in tables for raw in _channels_of(table, given)]
-    chosen, notices = assign(raws, given.line_column, given.anchor_column, both=both)
+    own = [one.checked().over(given) if (one := (of_file or {}).get(path)) else given for path in unique]
+    tables = [open_table(path, one) for path, one in zip(unique, own, strict=True)]
+    decided = {id(table): one for table, one in zip(tables, own, strict=True)}
+    raws = [raw for table in tables for raw in _channels_of(table, decided[id(table)])]
+    units = [one.unit for one in own]
+    try:
+        chosen, notices = assign(raws, given.line_column, given.anchor_column, both=both)
+    except TrialRefusal as refused:
+        raise _with_units(refused, raws, units) from None
+    given_for = {place: decided[id(raw.table)] for place, raw in chosen.items()}
+    _check_places(own, chosen)
+    chosen, zoned = in_zones(chosen, {place: one.zone_of(place) for place, one in given_for.items()})
     tally = Tally()
     channels: dict[str, Channel] = {}
     for place in sorted(chosen, key=lambda p: ("line", "anchor", p).index(p)):
-        channel = _read_channel(chosen[place], place, given, tally, notices)
+        channel = _read_channel(chosen[place], place, given_for[place], tally, notices)
         if channel is not None:
             channels[place] = channel
     kept = {place: chosen[place] for place in channels}
     channels, clocks = _common_origin(channels, kept)
     return ForceLog(
         files=tuple({"path": table.name, "sha256": table.sha256} for table in tables),
-        format=format_of(tables, kept, channels),
+        format=format_of(tables, kept, channels, own),
         channels=channels,
         rows=rows_of(tables, kept, tally),
-        notices=(*notices, *clocks, *tally_notices(tables, tally)),
+        notices=(*notices, *zoned, *clocks, *tally_notices(tables, tally)),
     )
+
+
+def _with_units(
+    refused: TrialRefusal, raws: Sequence[RawChannel], units: Sequence[str | None]
+) -> TrialRefusal:
+    """Return a question about the columns together with the one about the unit that would come next."""
+    if refused.code != "ROLES" or any(units) or any(stated_unit(raw) for raw in raws):
+        return refused
+    message = f"{refused.message} No unit of force is stated either: give it as well ({_UNITS})."
+    return TrialRefusal(refused.code, message, refused.where, refused.line)
+
+
+def _check_places(own: Sequence[Choices], chosen: Mapping[str, RawChannel]) -> None:
+    """Refuse a unit or a zone for a channel there is not."""
+    known = dict.fromkeys(("line", "anchor", *chosen))
+    for place in sorted({place for one in own for place in one.places()}):
+        if place not in known:
+            near = get_close_matches(place, known, n=1)
+            hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}."
+            raise TrialRefusal("NO_CHANNEL", f"A unit or zone is given for {place!r}: {hint}", (place,))
 
 
 def _channels_of(table: Table, given: Choices) -> list[RawChannel]:
@@ -101,9 +143,7 @@ def _read_channel(
         notices.append(Code.UNCHECKED.notice((place,), text=text))
         return None
     if used is None:
-        message = (
-            f"{raw.file}: no unit of force is stated for {raw.label}: give it (--unit kgf, t, kN, N or lbf)."
-        )
+        message = f"{raw.file}: no unit of force is stated for {raw.label}: give it ({_UNITS})."
         raise TrialRefusal("UNIT", message, (raw.file, raw.label))
     against = bool(stated and wanted and unit_name(stated) != unit_name(wanted))
     if against:
@@ -134,17 +174,29 @@ def _common_origin(
             start = origin + (round((first - origin) / _DAY) * _DAY if line.clock.of_day else 0.0)
         else:
             comparable = (clock.dated, clock.of_day) == (line.clock.dated, line.clock.of_day)
-            start = _other_origin(first, comparable and (line.clock.dated or line.clock.of_day), origin, span)
+            start, by_quarters = _other_origin(
+                first, comparable and (line.clock.dated or line.clock.of_day), origin, span
+            )
             if start != origin:
-                text = f"{place}: its clock stands {start - origin:+.0f} s from the line's"
-                if start == first and comparable:
-                    text = f"{text}, no whole quarters of an hour: both logs were laid together at their first readings. One run?"
-                    told.append(Code.UNCHECKED.notice((place,), text=text))
-                else:
-                    words = f"{text[0].upper()}{text[1:]}; the two logs were laid together first."
-                    told.append(Code.CLOCK.notice((), text=words))
+                told.append(_laid_together(place, clock, line.clock, start - origin, by_quarters))
         shifted[place] = replace(channel, time_s=channel.time_s - start)
     return shifted, told
+
+
+def _laid_together(place: str, clock: Clock, line: Clock, apart_s: float, by_quarters: bool) -> Notice:
+    """Tell that two logs were taken for one pull though their clocks are apart; a warning where zones do not explain it."""
+    comparable = (clock.dated, clock.of_day) == (line.dated, line.of_day)
+    why = ""
+    if comparable and not by_quarters:
+        why = "no whole quarters of an hour: both logs were laid together at their first readings. One run?"
+    elif comparable and clock.dated and abs(apart_s) > _ZONES_APART_S:
+        why = "further than zones can: both logs were laid together. One run, and the right day?"
+    elif comparable and clock.dated and not (clock.wall or line.wall):
+        why = "though both are known in UTC: both logs were laid together. One run, and the right zone?"
+    text = f"{place}: its clock stands {apart_s:+.0f} s from the line's"
+    if why:
+        return Code.UNCHECKED.notice((place,), text=f"{text}, {why}")
+    return Code.CLOCK.notice((), text=f"{text[0].upper()}{text[1:]}; the two logs were laid together first.")
 
 
 def _first(raw: RawChannel) -> tuple[int, float]:
@@ -154,11 +206,14 @@ def _first(raw: RawChannel) -> tuple[int, float]:
     return int(raw.lines[at]), float(time[at])
 
 
-def _other_origin(first: float, comparable: bool, origin: float, span: float) -> float:
-    """Return the origin of a second file: the same instant, unless the two clocks are hours apart."""
+def _other_origin(first: float, comparable: bool, origin: float, span: float) -> tuple[float, bool]:
+    """Return the origin of a second file, and whether it lies whole quarters of an hour from the first's.
+
+    It is the same instant, unless the two clocks are hours apart.
+    """
     if abs(first - origin) < 0.5 * span:
-        return origin
+        return origin, True
     quarters = round((first - origin) / 900.0) * 900.0
     if comparable and abs(first - origin - quarters) < min(60.0, 0.5 * span):
-        return origin + quarters
-    return first
+        return origin + quarters, True
+    return first, False

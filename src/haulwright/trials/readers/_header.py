@@ -6,9 +6,10 @@ import re
 from collections.abc import Sequence
 
 from haulwright.errors import TrialRefusal
+from haulwright.files.log_words import newtons_per
 from haulwright.trials.readers._fields import Fields, Layout, trimmed
 from haulwright.trials.readers._number import is_number
-from haulwright.trials.readers._units import bare_label, newtons_per, unit_in_label
+from haulwright.trials.readers._units import bare_label, unit_in_label
 from haulwright.trials.readers._words import FORCE_WORD, TIME_WORD
 
 _WORD_UNIT = re.compile(r"^[\[(]?[A-Za-z%°][A-Za-z0-9²/·%°-]{0,5}[\])]?$")

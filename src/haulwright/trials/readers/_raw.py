@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from haulwright.errors import TrialRefusal
+from haulwright.files.log_words import newtons_per
 from haulwright.trials.log import Channel
 from haulwright.trials.readers._clock import Clock, Floats
 from haulwright.trials.readers._fast import Index, trim
 from haulwright.trials.readers._number import to_number
 from haulwright.trials.readers._order import LOGGED_S, in_order, settle
 from haulwright.trials.readers._table import Table
-from haulwright.trials.readers._units import newtons_per, split_unit, unit_name
+from haulwright.trials.readers._units import split_unit, unit_name
 from haulwright.trials.readers._words import is_blank, is_overload
 
 TOLERATED = 0.02  # share of readings that may be unreadable or out of order before the log is refused
@@ -135,6 +136,11 @@ def to_channel(raw: RawChannel, place: str, unit: str, tally: Tally, *, override
         raise TrialRefusal("TOO_FEW", message, (raw.file, raw.label))
     name = raw.label or place
     time, force, told = in_order(time, force, lines, raw.clock.wall, tally.rows, (raw.file, name))
+    if time[0] == time[-1]:
+        message = (
+            f"{raw.file}, line {int(lines[0])}: the clock stands still: every stamp of {name} is the same."
+        )
+        raise TrialRefusal("CLOCK", message, (raw.file, name), int(lines[0]))
     time, force, more, held = settle(time, force, tally.rows, joint=raw.joint and raw.layout == "wide")
     tally.clock.extend(f"{name}: {words}" for words in dict.fromkeys([*told, *more]))
     if held:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import PurePath
 
 from haulwright.notices import Code, Notice
 from haulwright.trials.log import Channel
 from haulwright.trials.readers._fields import CELLS
 from haulwright.trials.readers._raw import RawChannel, Tally
 from haulwright.trials.readers._table import Table
+from haulwright.trials.readers.choices import Choices
 
 _SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma", "|": "bar", " ": "space", CELLS: "cells"}
 _FATES = ("used", "blank", "overload", "formula", "unparsable", "duplicate", "backwards", "held", "spike")
@@ -26,7 +28,10 @@ _TOLD = ("overload", "formula", "unparsable", "duplicate", "backwards", "held")
 
 
 def format_of(
-    tables: Sequence[Table], chosen: Mapping[str, RawChannel], channels: Mapping[str, Channel]
+    tables: Sequence[Table],
+    chosen: Mapping[str, RawChannel],
+    channels: Mapping[str, Channel],
+    given: Sequence[Choices],
 ) -> dict[str, str]:
     """Return every decision taken on the format, in words."""
 
@@ -47,7 +52,21 @@ def format_of(
         "clock": joined([raw.clock.style for raw in chosen.values()]),
     }
     sheets = joined([table.sheet for table in tables if table.sheet])
-    return {**found, "sheet": sheets} if sheets else found
+    if sheets:
+        found["sheet"] = sheets
+    if any(one.words() for one in given):
+        found["given"] = _given_words(tables, given)
+    return found
+
+
+def _given_words(tables: Sequence[Table], given: Sequence[Choices]) -> str:
+    """Return what was decided by the caller: once if it is the same for all files, else for each."""
+    words = [one.words() or "nothing" for one in given]
+    if len(set(words)) == 1:
+        return words[0]
+    return "; ".join(
+        f"{PurePath(table.name).name}: {text}" for table, text in zip(tables, words, strict=True)
+    )
 
 
 def _header_words(table: Table) -> str:

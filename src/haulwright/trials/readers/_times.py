@@ -16,6 +16,7 @@ from haulwright.trials.readers._words import COUNTER_WORD, FORCE_WORD, TIME_WORD
 from haulwright.trials.readers.choices import SECONDS_PER, Choices
 
 _LARGEST_S = 1e11
+_SPREADSHEET_S = 25569.0 * 86400.0  # from there to 1970
 _LARGEST = 1e20  # nanoseconds since 1970 are below
 _SAMPLE = 1500
 
@@ -137,8 +138,11 @@ def _read(table: Table, columns: tuple[int, ...], rows: np.ndarray, choices: Cho
         known, scale, table.name, int(table.lines[0]), table.text(0, columns[0])
     )
     seconds = values * factor
+    calendar = dated and factor == SECONDS_PER["day"]
+    if calendar:  # a spreadsheet's days count from 1899-12-30, on the wall clock
+        seconds -= _SPREADSHEET_S
     seconds[np.abs(seconds) > _LARGEST_S] = np.nan
-    return Clock(seconds, words, dated)
+    return Clock(seconds, words, dated, wall=calendar)
 
 
 def _read_stamps(

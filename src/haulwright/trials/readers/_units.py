@@ -4,26 +4,8 @@ from __future__ import annotations
 
 import re
 
-from haulwright.quantities.unit_table import G0, POUND_KG
+from haulwright.files.log_words import NEWTONS, newtons_per
 
-_LBF = POUND_KG * G0
-
-NEWTONS: dict[str, float] = {
-    "n": 1.0,
-    "dan": 10.0,
-    "kn": 1000.0,
-    "kgf": G0,
-    "kg": G0,
-    "kp": G0,
-    "t": 1000.0 * G0,
-    "tf": 1000.0 * G0,
-    "tonnes": 1000.0 * G0,
-    "lbf": _LBF,
-    "lb": _LBF,
-    "lbs": _LBF,
-    "klbf": 1000.0 * _LBF,
-    "kip": 1000.0 * _LBF,
-}
 _NAMES = {
     "n": "N",
     "dan": "daN",
@@ -87,11 +69,6 @@ def unit_name(token: str) -> str:
     """
     low = token.strip().lower()
     return _NAMES.get(low, low)
-
-
-def newtons_per(token: str) -> float | None:
-    """Return the newtons of one unit, None if it is no unit of force."""
-    return NEWTONS.get(token.strip().lower())
 
 
 def split_unit(text: str) -> tuple[str, float] | None:

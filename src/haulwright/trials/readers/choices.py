@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from haulwright.errors import TrialRefusal
-from haulwright.trials.readers._units import newtons_per
+from haulwright.files.log_words import (
+    CLOCKS,
+    DATE_ORDERS,
+    DECIMALS,
+    SECONDS_PER,
+    SEPARATORS,
+    by_place,
+    is_encoding,
+    newtons_per,
+)
+from haulwright.files.zones import Zone, read_zone
 
-SEPARATORS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|", "space": " "}
-DECIMALS = {"point": ".", "comma": ","}
-DATE_ORDERS = ("day-first", "month-first", "year-first")
-SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0, "day": 86400.0}
-CLOCKS = (*SECONDS_PER, "mm:ss", "hh:mm")
+__all__ = ["SECONDS_PER", "Choices"]
 
 
 @dataclass(frozen=True)
@@ -36,6 +42,8 @@ class Choices:
         Unit of a plain time column (s, ms, us, min, h, day), or ``mm:ss``, ``hh:mm``.
     sheet : str or None
         Sheet of a workbook: its name, or its number counted from 1.
+    zone : str or None
+        Zone of stamps that state none, of all channels or for each place: ``Europe/Paris``, ``line=UTC,anchor=+02:00``.
     """
 
     line_column: str | None = None
@@ -48,6 +56,7 @@ class Choices:
     encoding: str | None = None
     clock: str | None = None
     sheet: str | None = None
+    zone: str | None = None
 
     def checked(self) -> Choices:
         """Return the choices if each is one that can be made.
@@ -55,8 +64,12 @@ class Choices:
         Raises
         ------
         TrialRefusal
-            UNIT, DATES or CHOICE.
+            UNIT, DATES, ZONE or CHOICE.
         """
+        for what, text in (("unit", self.unit), ("zone", self.zone)):
+            if len(by_place(text)) < (text or "").count(",") + (text is not None):
+                message = f"{what} {text!r}: give one for all channels, or one for each, as line=…,anchor=…."
+                raise TrialRefusal("CHOICE", message, (str(text),))
         for unit in self.units().values():
             if newtons_per(unit) is None:
                 raise TrialRefusal(
@@ -70,33 +83,42 @@ class Choices:
         _one_of("decimal mark", self.decimal, (*DECIMALS, *DECIMALS.values()))
         _one_of("clock", self.clock, CLOCKS)
         _one_of("separator", self.separator, (*SEPARATORS, *SEPARATORS.values()))
-        if self.encoding is not None:
-            self._check_encoding(self.encoding)
+        if self.encoding is not None and not is_encoding(self.encoding):
+            message = f"encoding {self.encoding!r} is not known: give for example utf-8, utf-16 or cp1252."
+            raise TrialRefusal("CHOICE", message, (self.encoding,))
+        for zone in by_place(self.zone).values():
+            read_zone(zone)
         return self
 
-    @staticmethod
-    def _check_encoding(encoding: str) -> None:
-        try:
-            text = "12.3,845\n".encode(encoding).decode(encoding)
-        except (LookupError, ValueError):
-            text = None
-        if text != "12.3,845\n":
-            message = f"encoding {encoding!r} is not known: give for example utf-8, utf-16 or cp1252."
-            raise TrialRefusal("CHOICE", message, (encoding,))
-
     def units(self) -> dict[str, str]:
-        """Return the units given by place; the key is empty for a unit that holds for all.
+        """Return the units given by place; the key is empty for a unit that holds for all."""
+        return by_place(self.unit)
+
+    def zone_of(self, place: str) -> Zone | None:
+        """Return the zone given for a place, None if none was."""
+        zones = by_place(self.zone)
+        text = zones.get(place, zones.get(""))
+        return None if text is None else read_zone(text)
+
+    def places(self) -> set[str]:
+        """Return the places that a unit or a zone is given for."""
+        return {place for place in (*self.units(), *by_place(self.zone)) if place}
+
+    def over(self, common: Choices) -> Choices:
+        """Return these choices where they are made, else the common ones."""
+        mine = {key: value for key, value in vars(self).items() if value is not None}
+        return replace(common, **mine)
+
+    def words(self) -> str:
+        """Return what is given, in words.
 
         Examples
         --------
-        >>> Choices(unit="kgf").units(), Choices(unit="line=kN, anchor=t").units()
-        ({'': 'kgf'}, {'line': 'kN', 'anchor': 't'})
+        >>> Choices(decimal="comma", date_order="day-first").words()
+        'date order day-first, decimal comma'
         """
-        found: dict[str, str] = {}
-        for part in (self.unit or "").split(",") if self.unit is not None else ():
-            place, _, unit = part.rpartition("=")
-            found[place.strip()] = unit.strip()
-        return found
+        given = ((key, value) for key, value in vars(self).items() if value is not None)
+        return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in given)
 
     def unit_of(self, place: str) -> str | None:
         """Return the unit given for a place, None if none was."""

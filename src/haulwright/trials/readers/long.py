@@ -6,11 +6,12 @@ import re
 
 import numpy as np
 
+from haulwright.files.log_words import newtons_per
 from haulwright.trials.readers._number import to_number
 from haulwright.trials.readers._raw import RawChannel
 from haulwright.trials.readers._table import Table
 from haulwright.trials.readers._times import TimeColumns
-from haulwright.trials.readers._units import newtons_per, unit_in_label, unit_name
+from haulwright.trials.readers._units import unit_in_label, unit_name
 from haulwright.trials.readers._words import is_blank
 from haulwright.trials.readers.wide import preamble_unit, row_factors
 

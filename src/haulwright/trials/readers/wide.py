@@ -7,13 +7,14 @@ import re
 import numpy as np
 
 from haulwright.errors import TrialRefusal
+from haulwright.files.log_words import newtons_per
 from haulwright.trials.readers._clock import Clock
 from haulwright.trials.readers._number import to_number
 from haulwright.trials.readers._raw import RawChannel
 from haulwright.trials.readers._roles import role_of
 from haulwright.trials.readers._table import Table
 from haulwright.trials.readers._times import TimeColumns, named_column
-from haulwright.trials.readers._units import bare_label, newtons_per, other_unit, unit_in_label, unit_name
+from haulwright.trials.readers._units import bare_label, other_unit, unit_in_label, unit_name
 from haulwright.trials.readers._words import COUNTER_WORD, FORCE_WORD, is_blank
 from haulwright.trials.readers.choices import Choices
 

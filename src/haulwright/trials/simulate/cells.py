@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
@@ -12,7 +12,6 @@ from haulwright.trials.simulate.noise import Floats
 from haulwright.trials.simulate.plan import RunPlan
 
 _JITTER, _STAMP_JITTER = 0.02, 0.01  # of a period: when a reading is taken, and how well its stamp tells it
-_CLOCK_PPM = 50e-6
 
 
 @dataclass(frozen=True)
@@ -31,6 +30,8 @@ class Logged:
         Reading over truth at working load, zero apart.
     zero_kgf : float
         Zero error in the middle of the run [kgf].
+    rate : float
+        By how much its clock runs fast.
     """
 
     stamp_s: Floats
@@ -38,6 +39,7 @@ class Logged:
     force_kgf: Floats
     gain: float
     zero_kgf: float
+    rate: float = 0.0
 
 
 def read_cells(
@@ -52,14 +54,16 @@ def read_cells(
     for place, force in forces_kgf.items():
         instants = _instants(end, period, draw)
         shown, gain, zero = _shown(plan, tick_s, force, instants, draw)
+        rate = 0.0
         if shared is None:
-            stamps = _stamped(plan, instants, draw.uniform(-0.5, 0.5) * plan.clock_s, draw)
+            offset_s, rate = draw.uniform(-0.5, 0.5) * plan.clock_s, 1e-6 * plan.clock_ppm * draw.normal()
+            stamps = _stamped(plan, instants, offset_s, rate, draw)
         else:  # a table on a clock of its own: each cell's last value
             last = np.searchsorted(instants, shared, side="right") - 1
             rows = last >= 0
             instants, shown, stamps = instants[last[rows]], shown[last[rows]], shared[rows]
         keep = np.concatenate(([True], np.diff(stamps) > 0.0))
-        logged[place] = Logged(stamps[keep], instants[keep], shown[keep], gain, zero)
+        logged[place] = Logged(stamps[keep], instants[keep], shown[keep], gain, zero, rate)
     return _with_faults(plan, logged, end, draw)
 
 
@@ -84,11 +88,12 @@ def _shown(
     return np.round(read / plan.step_kgf) * plan.step_kgf, 1.0 + error, zero
 
 
-def _stamped(plan: RunPlan, instants: Floats, offset_s: float, draw: np.random.Generator) -> Floats:
+def _stamped(
+    plan: RunPlan, instants: Floats, offset_s: float, rate: float, draw: np.random.Generator
+) -> Floats:
     """Return the stamps of a clock that is off, drifts, jitters and may know whole seconds only."""
-    drift = _CLOCK_PPM * draw.normal() * instants
     jitter = _STAMP_JITTER / plan.rate_Hz * draw.normal(size=instants.size)
-    stamps = np.maximum.accumulate(instants + offset_s + drift + jitter)
+    stamps = np.maximum.accumulate(instants + offset_s + rate * instants + jitter)
     return np.asarray(np.floor(stamps) if plan.whole_seconds and plan.rate_Hz <= 1.0 else stamps)
 
 
@@ -101,8 +106,8 @@ def _with_faults(
         place = places[int(draw.integers(len(places)))]
         one, begin = logged[place], draw.uniform(0.35, 0.85) * end_s
         there = (one.instant_s < begin) | (one.instant_s > begin + draw.uniform(3.0, 10.0))
-        logged[place] = Logged(
-            one.stamp_s[there], one.instant_s[there], one.force_kgf[there], one.gain, one.zero_kgf
+        logged[place] = replace(
+            one, stamp_s=one.stamp_s[there], instant_s=one.instant_s[there], force_kgf=one.force_kgf[there]
         )
     for _ in range(plan.spikes):
         one = logged[places[int(draw.integers(len(places)))]]

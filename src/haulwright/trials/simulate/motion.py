@@ -78,6 +78,9 @@ def make_course(plan: RunPlan, tick_s: float, draw: np.random.Generator) -> Cour
     """Return the time course of a run: zero, slack, light tension, ramp, settling, steady, stop, release, zero."""
     course = Course(tick_s)
     course.add("zero", 0.0 * course.ticks(draw.uniform(12.0, 32.0)))
+    if plan.tugs in ("start", "both"):
+        add_tug(course, draw)
+        course.add("slack", 0.0 * course.ticks(draw.uniform(6.0, 14.0)))
     t = course.ticks(draw.uniform(9.0, 24.0))
     course.add("slack", 0.006 * np.abs(wander(t.size, tick_s, 2.0, draw)) * np.minimum(t / 3.0, 1.0))
     light = float(draw.uniform(0.08, 0.25))
@@ -98,6 +101,10 @@ def make_course(plan: RunPlan, tick_s: float, draw: np.random.Generator) -> Cour
         if half + 1 < halves:
             _stop(course, plan.stop_s, draw)
     _let_go(course, draw)
+    if plan.tugs in ("end", "both"):
+        course.add("slack", 0.0 * course.ticks(draw.uniform(5.0, 14.0)), release=1.0)
+        add_tug(course, draw)
+    course.add("zero", 0.0 * course.ticks(draw.uniform(8.0, 20.0)), release=1.0)
     return course
 
 
@@ -132,7 +139,18 @@ def _let_go(course: Course, draw: np.random.Generator) -> None:
     t = course.ticks(draw.uniform(1.8, 6.0))
     fall = course.load[-1] * (1.0 - _smooth(t / t[-1]))
     course.add("release", fall, moving=np.exp(-t / 1.0), release=_smooth(t / (0.4 * t[-1])))
-    course.add("zero", 0.0 * course.ticks(draw.uniform(8.0, 20.0)), release=1.0)
+
+
+def add_tug(course: Course, draw: np.random.Generator) -> None:
+    """Append a snatch of light load by hand: no two alike, uneven, friction turning round as it lets go."""
+    rise, top, fall = draw.uniform(0.3, 1.2), draw.uniform(0.3, 1.8), draw.uniform(0.3, 1.4)
+    t = course.ticks(rise + top + fall)
+    shape = _smooth(t / rise) * (1.0 - _smooth((t - rise - top) / fall))
+    tilt = 1.0 + draw.uniform(-0.4, 0.4) * (t / t[-1] - 0.5)
+    uneven: Floats = np.clip(tilt + 0.1 * wander(t.size, course.tick_s, 0.5, draw), 0.3, None)
+    peak = float(draw.uniform(0.15, 0.45))
+    turned = draw.uniform(0.3, 1.0) * _smooth((t - rise - draw.uniform(0.3, 1.0) * top) / (0.5 * fall))
+    course.add("tug", peak * shape * uneven, moving=draw.uniform(0.2, 1.0), release=turned)
 
 
 def mobilisation(course: Course, draw: np.random.Generator) -> Floats:
@@ -149,4 +167,9 @@ def mobilisation(course: Course, draw: np.random.Generator) -> Floats:
     for stop in edges[1::2]:
         t = tick * np.arange(1, min(size - stop, round(6.0 / tick)) + 1)
         rest[stop : stop + t.size] = 1.0 + (rest[stop - 1] - 1.0) * np.exp(-t / 0.8)
+    for begin, end in course.spans("tug"):
+        first, stop = round(begin / tick), round(end / tick)
+        since = tick * np.arange(1, stop - first + 1)
+        gone = draw.uniform(-1.0, 1.0) - 1.0
+        rest[first:stop] = 1.0 + gone * np.exp(-since / draw.uniform(0.1, 0.6))
     return np.clip(rest - 2.0 * course.release, -1.0, 1.0)

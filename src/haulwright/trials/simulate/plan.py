@@ -66,6 +66,10 @@ class RunPlan:
         One joint table written on a clock of its own: each cell's last value, up to one period old.
     dropouts, spikes : int
         Silences of 3 to 10 s, and wild single readings, over both cells.
+    tugs : str
+        Short snatches of light load as clock marks: ``start`` (before the pull), ``end`` (after it), ``both`` or none.
+    clock_ppm : float
+        Standard deviation of the rate error of each cell's clock [parts per million].
     """
 
     rig: str = "two-part"
@@ -87,6 +91,8 @@ class RunPlan:
     held: bool = False
     dropouts: int = 0
     spikes: int = 0
+    tugs: str = ""
+    clock_ppm: float = 50.0
 
 
 def draw_plan(seed: int, **fixed: object) -> RunPlan:

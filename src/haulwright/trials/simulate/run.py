@@ -34,6 +34,8 @@ class SimulatedRun:
         All that happened: name, start, end [s].
     clock_offset_s : float
         The anchor's stamp minus the line's stamp of the same instant, at mid-test, age of held values included [s].
+    clock_rate : float
+        By how much the anchor's clock runs faster than the line's.
     gain_ratio : float
         Gain of the anchor cell over that of the line cell at working load.
     zero_kgf : tuple of (float, float)
@@ -48,6 +50,7 @@ class SimulatedRun:
     steady: tuple[tuple[float, float], ...]
     phases: tuple[tuple[str, float, float], ...]
     clock_offset_s: float
+    clock_rate: float
     gain_ratio: float
     zero_kgf: tuple[float, float]
 
@@ -95,6 +98,7 @@ def simulate_run(plan: RunPlan, seed: int) -> SimulatedRun:
         steady=tuple((a + moved, b + moved) for a, b in steady),
         phases=tuple((name, a + moved, b + moved) for name, a, b in forces.course.phases),
         clock_offset_s=lag["anchor"] - lag["line"],
+        clock_rate=(1.0 + anchor.rate) / (1.0 + line.rate) - 1.0,
         gain_ratio=anchor.gain / line.gain,
         zero_kgf=(line.zero_kgf, anchor.zero_kgf),
     )
