@@ -10,14 +10,23 @@ from haulwright.notices import Code
 from haulwright.quantities.measured import Measured
 from haulwright.records import Made
 from haulwright.trials.result import (
+    BlockHeat,
     BudgetTerm,
+    CampaignCheck,
     CampaignResult,
+    CellCheck,
     CellResult,
     ChannelInfo,
+    CheckStep,
     Comparison,
     Configuration,
     DeviceFriction,
+    LeftOut,
+    MovedStretch,
     Phase,
+    PlaceReading,
+    RunScatter,
+    RunVerdict,
     SteadyStretch,
     Traces,
     TrialResult,
@@ -180,3 +189,100 @@ def campaign(pulls: int = 2, rename: dict[str, str] | None = None) -> CampaignRe
         made=Made("ratio of means over the steady stretch; runs combined with the cells’ class counted once",
                   {"folder": "examples/campaign"}, ("JCGM 100:2008 (GUM), clause 5.2",)),
     )  # fmt: skip
+
+
+def beside() -> CampaignResult:
+    """Return the campaign with all that can stand beside the forces: checks, further cells, heat, notes, changes."""
+    base = campaign()
+    gain = Measured.normal(1.0042, 0.0011)
+    runs = [dataclasses.replace(base.runs[0], u_repeatability=0.001)]
+    for n, run in enumerate(base.runs[1:], 1):
+        heat = {
+            f"X{i}": BlockHeat(
+                device, 900.0 + 40 * n, 5400.0 + 240 * n, 60.0, 21.0 + n, 14.0, 19.0 + 2 * n, 0.12
+            )
+            for i, device in enumerate(run.devices, 1)
+        }
+        noted = {
+            "temperature_before_C": (14.0,), "temperature_after_C": (19.0 + 2 * n,), "air_C": 12.0,
+            "rope_state": "wet" if n % 2 else "dry", "rope_age": f"{10 + n} pulls", "layer": 1 + n % 3,
+            "weather": "rain" if n % 2 else "overcast", "travel_m": 6.0, "line_speed_m_s": 0.05,
+            "notes": {"gust": "strong"} if n == 3 else {},
+        }  # fmt: skip
+        runs.append(
+            dataclasses.replace(
+                run,
+                gain=gain,
+                heat=heat,
+                conditions=noted,
+                sensitivity=(MovedStretch("later by 5 s", -0.0007), MovedStretch("shorter by 5 s", 0.0011)),
+            )
+        )
+    k = Measured.normal(1.201, 0.012)
+    third = PlaceReading(inverse(k), 0.004, 1.0, k)
+    channels = {**runs[5].channels, "standing part": channel("1 t cell", 1.1)}
+    means = {**runs[5].mean_N, "standing part": Measured.normal(4980.0, 15.0)}
+    runs[5] = dataclasses.replace(runs[5], readings={"standing part": third}, channels=channels, mean_N=means)
+    runs[8] = dataclasses.replace(
+        runs[8], grade="typed", steady=(), phases=(), heat={}, sensitivity=(), _traces=None
+    )
+    steps = tuple(
+        CheckStep(load, Measured.normal(1.0042 + drift, 0.0009), way)
+        for load, drift, way in ((2e3, 0.0006, "up"), (6e3, 0.0, "up"), (11e3, -0.0004, "up"), (6e3, 0.0004, "down"))
+    )  # fmt: skip
+    checks = (
+        CellCheck("series", ("S1",), "2026-11-03", "3 t cell", "5 t cell", gain, steps, 0.0005, 0.0004),
+        CellCheck("swap", ("4", "5"), "2026-11-03", "3 t cell", "5 t cell", Measured.normal(1.0035, 0.002)),
+        CellCheck(
+            "series",
+            ("S2",),
+            "2026-11-04",
+            "3 t cell",
+            "1 t cell",
+            Measured.normal(1.092, 0.002),
+            steps[:1],
+            used=False,
+        ),
+    )
+    name = "ring 65"
+    devices = dict(base.devices)
+    devices[name] = dataclasses.replace(devices[name], load_exponent=Measured.normal(0.21, 0.04), at_N=6000.0)
+    about = {
+        **base.about,
+        "cell 3 t cell": "class 0.5 % of reading, certificate invented-17, due 2027-03-31",
+        "cell 5 t cell": "class 0.5 % of reading, certificate invented-18, due 2026-10-31",
+        "cell 1 t cell": "class 1 % of range",
+    }
+    trend = (
+        "The advantage drifts by -0.08 % a run (± 0.05 %) over the session: warming, wetting or bedding in."
+    )
+    along = (
+        "The advantage changes by -0.31 ± 0.12 % with rope state wet against dry (16 runs). An association, not a "
+        "correction: nothing was taken off."
+    )
+    late = "The calibration of 5 t cell ran out on 2026-10-31: run 1 came after it."
+    left_out = (
+        LeftOut("two-part", ("ring 90",), Measured.normal(1.829, 0.006), 1.835, True),
+        LeftOut("three-part", ("ring 65", "ring 65"), Measured.normal(2.343, 0.007), 2.369, False),
+    )
+    return dataclasses.replace(
+        base, runs=tuple(runs), checks=checks, devices=devices, about=about, left_out=left_out,
+        scatter=RunScatter(0.0021, 0.0048, 8, 0.0024),
+        notices=(*base.notices, Code.TREND.notice((), text=trend), Code.ASSOCIATION.notice(("rope state",), text=along),
+                 Code.UNCHECKED.notice(("5 t cell", "1"), text=late)),
+    )  # fmt: skip
+
+
+def day_check() -> CampaignCheck:
+    """Return a same-day check in which one run is to be pulled again and one log is missing."""
+    good = tuple(RunVerdict(str(n), "pass", (), Measured.normal(1.8, 0.01)) for n in range(1, 15))
+    return CampaignCheck(
+        name="2026-11 gravel lane",
+        runs=(
+            *good,
+            RunVerdict("22", "left_out", ("line crossed on the drum (A. Tester)",)),
+            RunVerdict("15", "redo", ("anchor: zero missing: start the loggers before tension",)),
+            RunVerdict("16", "missing", ("no log 16-line.csv",)),
+        ),
+        unmatched=("test-of-logger.csv",),
+    )

@@ -12,7 +12,7 @@ from invented_campaign import campaign
 
 from haulwright.notices import Level
 from haulwright.publishing.report import report_html
-from haulwright.publishing.report_words import series_lines
+from haulwright.publishing.report_cells import series_lines
 from haulwright.publishing.wording import percent, plus_minus
 from haulwright.trials.result import CampaignResult
 

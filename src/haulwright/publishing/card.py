@@ -15,6 +15,7 @@ from haulwright.planning.result import Candidate, Plan
 from haulwright.publishing.card_words import card_words
 from haulwright.publishing.diagram import rig_svg
 from haulwright.publishing.look import font_folder
+from haulwright.publishing.over import over_parts
 from haulwright.publishing.wording import check_units
 from haulwright.quantities.measured import Measured
 
@@ -90,24 +91,12 @@ def _drawing(
     """Return the drawing, or why there is none: the figures stand without it."""
     try:
         return rig_svg(
-            solution, stall=stall, units=units, light="print", size="card", over=_over(candidate, solution)
+            solution, stall=stall, units=units, light="print", size="card", over=over_parts(candidate, solution)
         ), ""
     except RigRefusal as refused:
         if refused.code == "OTHER_RIG":
             raise
         return "", f"No drawing: {refused.message}"
-
-
-def _over(candidate: Candidate, solution: RigSolution) -> set[str]:
-    """What in the drawing belongs to a piece that is over at stall."""
-    over = {item.item for item in candidate.items if item.verdict == "over"}
-    roles = {item.role for item in candidate.items if item.verdict == "over"}
-    names = {f"block:{block}" for block, item in candidate.devices.items() if item in over}
-    names |= {f"body:{name}" for name in over & set(solution.bodies)}
-    for line in solution.lines:
-        if ("winch line" if line == "winch line" else "second rope") in roles:
-            names.add(f"line:{line}")
-    return names
 
 
 def _compile(words: str, drawing: str, rig: str) -> bytes:

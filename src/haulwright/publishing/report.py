@@ -19,10 +19,32 @@ from haulwright.notices import Code, Notice
 from haulwright.publishing import look
 from haulwright.publishing.charts import comparison_chart, trace_chart
 from haulwright.publishing.charts.canvas import Chart
+from haulwright.publishing.report_cells import (
+    cells_table,
+    checks_table,
+    gain_lines,
+    level_tables,
+    of_cells,
+    reading_lines,
+    readings_table,
+    series_lines,
+)
+from haulwright.publishing.report_day import (
+    OVER_THE_DAY,
+    check_lines,
+    conditions_table,
+    heat_table,
+    load_lines,
+    no_chart,
+    noted_lines,
+    over_the_day,
+    prediction_table,
+    too_warm,
+    typed_line,
+)
 from haulwright.publishing.report_words import (
     basis,
     budget_table,
-    cells_table,
     configuration_table,
     device_table,
     found,
@@ -34,7 +56,6 @@ from haulwright.publishing.report_words import (
     run_lines,
     run_title,
     sentence_case,
-    series_lines,
     short_path,
     with_devices,
 )
@@ -47,7 +68,7 @@ from haulwright.publishing.wording import (
     others,
     stretch_sentence,
 )
-from haulwright.trials.result import CampaignResult, TrialResult
+from haulwright.trials.result import CampaignCheck, CampaignResult, TrialResult
 from haulwright.version import __version__
 
 WIDE_PX = 650.0  # the width of an A4 page inside its margins
@@ -62,7 +83,7 @@ class _Drawn:
     narrow: Markup
 
 
-def report_html(campaign: CampaignResult, *, units: str = "kN") -> str:
+def report_html(campaign: CampaignResult, *, units: str = "kN", check: CampaignCheck | None = None) -> str:
     """Return the report of a campaign as one self-contained HTML page.
 
     Parameters
@@ -71,6 +92,8 @@ def report_html(campaign: CampaignResult, *, units: str = "kN") -> str:
         The record; nothing is computed again.
     units : str
         Unit of the forces: kN, kgf, lbf, t or N.
+    check : CampaignCheck or None
+        The same-day check of the same runs, where it is to be shown.
 
     Returns
     -------
@@ -101,6 +124,8 @@ def report_html(campaign: CampaignResult, *, units: str = "kN") -> str:
     page = pages.get_template("report.html.j2").render(
         **_words(campaign),
         **_numbers(campaign, units),
+        **_beside(campaign, units),
+        check=check_lines(check) if check else None,
         runs=[_run(run, number, units) for number, run in enumerate(campaign.runs, start=1)],
         chart=_both(campaign, "c") if with_devices(campaign) else None,
         fonts=Markup(look.css_fonts()),
@@ -122,12 +147,39 @@ def _words(campaign: CampaignResult) -> dict[str, Any]:
         "not_stated": NOT_STATED,
         "not_tested": sentence_case(str(about.get("not_tested", "") or "")).rstrip("."),
         "cautions": cautions(notices),
-        "notes": [n for n in others(campaign.notices) if n.code != Code.INVENTED.name],
+        "notes": _left_to_say(campaign),
         "excluded": [(row.get("run", NOT_STATED), row.get("why") or NOT_STATED) for row in campaign.excluded],
         "method": made.method if made else NOT_STATED,
         "sources": made.sources if made else (),
         "rebuild": rebuild_command(made),
         "version": made.version if made else __version__,
+    }
+
+
+def _left_to_say(campaign: CampaignResult) -> list[Notice]:
+    """Return the notices that no section of its own says."""
+    said = {*of_cells(campaign, campaign.notices)}
+    own = (Code.INVENTED.name, *OVER_THE_DAY)
+    return [n for n in others(campaign.notices) if n.code not in own and n not in said]
+
+
+def _beside(campaign: CampaignResult, units: str) -> dict[str, Any]:
+    """Return what stands beside the results: cells, conditions, heat, changes over the day, predictions."""
+    return {
+        "cells": cells_table(campaign, units),
+        "checks": checks_table(campaign, units),
+        "levels": level_tables(campaign, units),
+        "gains": gain_lines(campaign),
+        "series": series_lines(campaign),
+        "of_cells": others(of_cells(campaign, campaign.notices)),
+        "readings": readings_table(campaign),
+        "loads": load_lines(campaign, units),
+        "predictions": prediction_table(campaign),
+        "typed": typed_line(campaign),
+        "conditions": conditions_table(campaign, units),
+        "heat": heat_table(campaign),
+        "too_warm": too_warm(campaign),
+        "day": over_the_day(campaign.notices),
     }
 
 
@@ -139,8 +191,6 @@ def _numbers(campaign: CampaignResult, units: str) -> dict[str, Any]:
         "devices": device_table(campaign, units),
         "basis": basis(campaign, units),
         "budget": budget_table(campaign),
-        "cells": cells_table(campaign, units),
-        "series": series_lines(campaign),
     }
 
 
@@ -160,7 +210,8 @@ def _run(run: TrialResult, number: int, units: str) -> dict[str, Any]:
         drawn = _drawn(charts[0], charts[1], f"r{number}")
     return {
         "title": run_title(run),
-        "answer": run_lines(run, units),
+        "answer": [*run_lines(run, units), *reading_lines(run), *noted_lines(run)],
+        "no_chart": no_chart(run),
         "stretches": [stretch_sentence(stretch) for stretch in run.steady],
         "channels": run_channels(run, units),
         "budget": run_budget(run),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import PurePath
 
 from haulwright.notices import Code
+from haulwright.publishing.report_cells import CELL
+from haulwright.publishing.report_day import grade_mark
+from haulwright.publishing.tables import Table
 from haulwright.publishing.wording import (
     NOT_STATED,
     count,
@@ -37,18 +39,8 @@ _SAID_ELSEWHERE = {"title", "not_tested", "invented", "name", "margin"}
 _NO = {"", "no", "false", "0", "none"}
 
 
-@dataclass(frozen=True)
-class Table:
-    """A table of a page: caption, heads, rows; the first ``words`` columns hold words, the others figures."""
-
-    caption: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    words: int = 1
-
-
 def head(about: Mapping[str, str]) -> list[tuple[str, str]]:
-    """Return the rows of the head: what every report must say, then whatever else the campaign says.
+    """Return the rows of the head: what every report must say, then whatever else the campaign says but of the cells.
 
     Examples
     --------
@@ -57,7 +49,11 @@ def head(about: Mapping[str, str]) -> list[tuple[str, str]]:
     """
     rows = [(word, str(about.get(key, "") or "")) for key, word in _HEAD]
     known = {key for key, _ in _HEAD} | _SAID_ELSEWHERE
-    more = [(sentence_case(key), str(text)) for key, text in about.items() if key not in known]
+    more = [
+        (sentence_case(key), str(text))
+        for key, text in about.items()
+        if key not in known and not key.startswith(CELL)
+    ]
     return rows + [row for row in more if row[1]]
 
 
@@ -130,7 +126,7 @@ def configuration_table(campaign: CampaignResult) -> Table:
 def _scatter(c: Configuration) -> str:
     if c.n < 2:
         return UNKNOWN
-    return print_number(c.between_run_sd, 4)
+    return print_number(c.between_run_sd, 4) if c.between_run_sd >= 5e-5 else "none seen"
 
 
 def device_table(campaign: CampaignResult, units: str) -> Table:
@@ -181,39 +177,22 @@ def _span(texts: list[str]) -> str:
     return texts[0] if texts[0] == texts[-1] else f"{texts[0]} to {texts[-1]}"
 
 
-def cells_table(campaign: CampaignResult, units: str) -> Table:
-    """Return the table of load cells."""
-    rows = tuple(
-        (
-            name,
-            "1 (reference)" if cell.gain.u == 0.0 else plus_minus(cell.gain),
-            force_plus_minus(cell.zero_N, units) if cell.zero_N else NOT_STATED,
-        )
-        for name, cell in campaign.cells.items()
-    )
-    return Table("Load cells, from the series checks", ("Cell", "Gain against the line cell", "Zero"), rows)
-
-
-def series_lines(campaign: CampaignResult) -> list[str]:
-    """Return the series checks in words: both cells in one line, round no block, should read the same."""
-    checks = [run for run in campaign.runs if not run.devices and run.path.count(">") == 1]
-    if not checks:
-        return ["No series check was run: how the two cells agree is not known from this campaign."]
-    return [f"Series check {run.run}: anchor cell ÷ line cell {plus_minus(run.ratio)}." for run in checks]
-
-
 def run_title(run: TrialResult) -> str:
     """Return the heading of a run."""
-    return f"Run {run.run}: {run.rig}" + (f", {device_list(run.devices)}" if run.devices else "")
+    devices = f", {device_list(run.devices)}" if run.devices else ""
+    return f"Run {run.run}: {run.rig}{devices}{grade_mark(run)}"
 
 
 def run_lines(run: TrialResult, units: str) -> list[str]:
     """Return the answer of a run, its means and the friction it shows."""
     means = ", ".join(f"{place} {force_plus_minus(m, units)}" for place, m in run.mean_N.items())
+    over = (
+        "Mean forces over the steady stretch" if run.grade == "logged" else "Forces typed from the displays"
+    )
     lines = [
         f"Advantage {plus_minus(run.advantage)}; winch share {percent(run.winch_share)}; "
         f"anchor ÷ line as read {plus_minus(run.ratio)}.",
-        f"Mean forces over the steady stretch: {means}.",
+        f"{over}: {means}.",
     ]
     return lines + [_friction_sentence(name, f, units) for name, f in run.friction.items()]
 

@@ -100,7 +100,7 @@ def force(value_N: float, units: str = "kN", *, unit: bool = True) -> str:
 def plus_minus(measured: Measured, *, scale: float = 1.0, figures: int = 2, unit: str = "") -> str:
     """Return value ± half the 95 % interval, both to the digits of the uncertainty.
 
-    An interval that is not symmetric within a tenth is printed with its ends; an exact value stands alone.
+    An interval that is not symmetric within a tenth is printed with its ends; an exact value stands alone, with four figures.
 
     Parameters
     ----------
@@ -125,7 +125,9 @@ def plus_minus(measured: Measured, *, scale: float = 1.0, figures: int = 2, unit
     tail = f"\u00a0{unit}" if unit else ""
     half = measured.half95 * scale
     value, spread = round_pair(measured.value * scale, half, figures)
-    if half == 0.0 or value == spread:
+    if half == 0.0:
+        return f"{measured.value * scale:.4g}{tail}"
+    if value == spread:
         return value + tail
     up, down = measured.hi - measured.value, measured.value - measured.lo
     if abs(up - down) > 0.1 * (up + down):

@@ -18,11 +18,13 @@ from haulwright.planning.result import Candidate, Plan
 from haulwright.publishing.output import Written
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record, write_whole
-from haulwright.trials.result import CampaignResult, TrialResult
+from haulwright.trials.result import CampaignCheck, CampaignResult, TrialResult
 from haulwright.version import __version__
 
 if TYPE_CHECKING:
+    from haulwright.planning.pull_result import PullSteps
     from haulwright.publishing.charts import Chart
+    from haulwright.publishing.diagram.pull_words import DrawnPull
 
 
 def file_name(text: str) -> str:
@@ -72,20 +74,51 @@ def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
 
 def write_drawing(svg: str, name: str, folder: Path) -> Written:
     """Write a drawing as an SVG file that carries its typefaces, so that it looks the same anywhere."""
-    from haulwright.publishing import look
-
-    head, rest = svg.split(">", 1)
     path = folder / f"rig-{file_name(name)}.svg"
-    path.write_text(f"{head}><style>{look.css_fonts()}</style>{rest}", encoding="utf-8")
+    path.write_text(_with_faces(svg), encoding="utf-8")
     return path, "the rig on the ground and its line unrolled"
 
 
-def write_report(campaign: CampaignResult, folder: Path, units: str) -> Written:
+def write_pull(
+    pull: DrawnPull, steps: PullSteps, folder: Path, *, units: str, light: str, size: str
+) -> list[Written]:
+    """Write the sheet of a planned pull and the chart of it along its travel, each as SVG and PNG."""
+    from haulwright.publishing.charts import pull_steps_chart
+    from haulwright.publishing.diagram import pull_svg
+    from haulwright.publishing.diagram.sizes import find_size
+    from haulwright.publishing.look import LIGHTS
+    from haulwright.publishing.raster import drawing_png
+
+    title = card_title(pull.candidate.rig)
+    drawing = pull_svg(pull, title=title, units=units, light=light, size=size)
+    chart = pull_steps_chart(
+        steps, rig=title, units=units, width_px=find_size(size).width, light=LIGHTS[light]
+    )
+    ending = "" if size == "laptop" else f"-{size}"
+    sheet, picture = (folder / f"pull-plan{ending}{kind}" for kind in (".svg", ".png"))
+    sheet.write_text(_with_faces(drawing), encoding="utf-8")
+    picture.write_bytes(drawing_png(drawing))
+    what = "the pull on the ground, where nobody stands, the line unrolled"
+    along = "the pull along its travel: needed against there, side pull, current, stop points"
+    return [(sheet, what), (picture, what), *_chart(chart, folder / f"pull-steps{ending}", along)]
+
+
+def _with_faces(svg: str) -> str:
+    """A drawing that carries its typefaces, so that it looks the same anywhere."""
+    from haulwright.publishing import look
+
+    head, rest = svg.split(">", 1)
+    return f"{head}><style>{look.css_fonts()}</style>{rest}"
+
+
+def write_report(
+    campaign: CampaignResult, folder: Path, units: str, check: CampaignCheck | None = None
+) -> Written:
     """Write the test report as one self-contained page."""
     from haulwright.publishing.report import report_html
 
     path = folder / "report.html"
-    path.write_text(report_html(campaign, units=units), encoding="utf-8")
+    path.write_text(report_html(campaign, units=units, check=check), encoding="utf-8")
     return path, "test report, opens in any browser"
 
 

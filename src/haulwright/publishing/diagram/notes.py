@@ -11,7 +11,7 @@ from haulwright.publishing.diagram.plan import Plan
 from haulwright.publishing.diagram.rulers import grid_step_m
 from haulwright.publishing.diagram.sizes import Size
 from haulwright.publishing.diagram.svg import text
-from haulwright.publishing.diagram.type_size import cut, text_px
+from haulwright.publishing.diagram.type_size import cut, text_px, wrapped
 from haulwright.publishing.look import STRAND_MIN_PX, Light
 from haulwright.publishing.wording import force
 
@@ -30,23 +30,10 @@ def _rows(plan: Plan, units: str, known: bool) -> list[str]:
     scale = "Lengths not to scale."
     if plan.ground:
         scale = "Places to scale, gear drawn large." if plan.ruler else "No places given: not to scale."
-    told = "Hatched: nobody stands there."
-    rows = [f"{units}; {boxed}", *([told, scale] if plan.ground else [f"{told} {scale}"])]
+    rows = [f"{units}; {boxed}", *([plan.told, scale] if plan.ground else [f"{plan.told} {scale}"])]
     rows += [f"Strands {alike}."] if alike else []
-    return rows + [line for words in plan.words for line in _wrapped(words, plan)]
-
-
-def _wrapped(words: str, plan: Plan) -> list[str]:
-    """Break a sentence into lines that fit the sheet."""
     room = plan.sheet.x1 - plan.sheet.x0 - 8.0
-    lines = [""]
-    for word in words.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_px(longer, plan.size.note) > room:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
+    return [line for words in (*rows, *plan.words) for line in wrapped(words, room, plan.size.note)]
 
 
 def notes_height(plan: Plan, units: str, *, known: bool) -> float:

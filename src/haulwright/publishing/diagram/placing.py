@@ -165,7 +165,7 @@ class _Placer:
         if not self.plan.ground:
             return block_name(drawn.name, drawn.body)
         body = self.plan.scheme.bodies[drawn.body]
-        name = block_words(drawn.name, drawn.body, floating=body.role == "floating")
+        name = drawn.words or block_words(drawn.name, drawn.body, floating=body.role == "floating")
         turned = " and ".join(f"{math.degrees(wrap):.0f}°" for wrap in drawn.wraps_rad)
         join = "\n" if self.plan.size.upright else ", "
         return with_height(name, body.height_m) + (f"{join}wrap {turned}" if turned else "")

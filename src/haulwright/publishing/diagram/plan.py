@@ -115,6 +115,7 @@ class Plan:
     ruler: Ruler | None = None
     words: tuple[str, ...] = ()
     ground: bool = False
+    told: str = "Hatched: nobody stands there."
 
     @property
     def sheath_px(self) -> float:

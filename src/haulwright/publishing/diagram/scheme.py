@@ -84,13 +84,17 @@ class DrawnLine:
 
 @dataclass(frozen=True)
 class DrawnBlock:
-    """A block by name with the load on it, its becket's line included [N], and the wraps of its contacts [rad]."""
+    """A block by name with the load on it, its becket's line included [N], and the wraps of its contacts [rad].
+
+    ``words`` are said of it in place of its name and the body it hangs on.
+    """
 
     name: str
     body: str
     load_N: float
     stall_N: float | None
     wraps_rad: tuple[float, ...] = ()
+    words: str = ""
 
 
 @dataclass(frozen=True)

@@ -84,7 +84,7 @@ def rig_svg(
     inks, measures, units = find_light(light), find_size(size), check_units(units)
     stalls = () if stall is None else (stall,) if isinstance(stall, RigSolution) else tuple(stall)
     plan, placed = arranged(solution, stalls, measures, units, frozenset(over))
-    body = _sheet(plan, placed, inks) + draw_notes(plan, units, inks, known=bool(stalls))
+    body = draw_ground(plan, placed, inks) + draw_notes(plan, units, inks, known=bool(stalls))
     foot = plan.sheet.y1 + notes_height(plan, units, known=bool(stalls))
     key, high = draw_key(measures, placed, foot, inks)
     body += key
@@ -96,8 +96,20 @@ def rig_svg(
     return sheet_head(measures.width, foot + 2.0, words, inks) + body + "</svg>"
 
 
-def _sheet(plan: Plan, placed: list[Placed], light: Light) -> str:
-    out = [draw_grid(plan, plan.ruler, light) if plan.ruler else _grid(plan, light), _hatched(plan, light)]
+def draw_ground(plan: Plan, placed: list[Placed], light: Light, *, kept_clear: str | None = None) -> str:
+    """Return the sheet with its rig and its figures.
+
+    Parameters
+    ----------
+    plan : Plan
+    placed : list of Placed
+    light : Light
+    kept_clear : str, optional
+        What is drawn of the ground where nobody stands, in place of the hatching inside the bends; the file's axes are
+        then left out, since a pull has its own.
+    """
+    out = [draw_grid(plan, plan.ruler, light) if plan.ruler else _grid(plan, light)]
+    out.append(_hatched(plan, light) if kept_clear is None else kept_clear)
     hubs = list(plan.hubs.values())
     crown = plan.size.canopy * (0.5 if plan.ground else 1.0)
     out += [canopy((h.x, h.y), crown, light) for h in hubs if h.glyph == "tree"]
@@ -114,16 +126,17 @@ def _sheet(plan: Plan, placed: list[Placed], light: Light) -> str:
     view = f"{px(s.x0)} {px(s.y0)} {px(wide)} {px(high)}"
     ground = tag("svg", "".join(out), x=s.x0, y=s.y0, width=wide, height=high, viewBox=view)
     neat = tag("path", d=path(s.corners, closed=True), fill="none", stroke=light.ink, stroke_width=2)
-    return ground + neat + _rulers(plan, placed, light) + draw_labels(plan, placed, light)
+    rulers = _rulers(plan, placed, light, axes=kept_clear is None)
+    return ground + neat + rulers + draw_labels(plan, placed, light)
 
 
-def _rulers(plan: Plan, placed: list[Placed], light: Light) -> str:
+def _rulers(plan: Plan, placed: list[Placed], light: Light, *, axes: bool) -> str:
     """Metres along the edges, and which way the file's x and y grow where a corner is free."""
     if plan.ruler is None:
         return ""
-    box = axes_box(plan, [p.box.grown(4.0) for p in placed], list(obstacles(plan)))
-    axes = draw_axes(plan, plan.ruler, box, light) if box else ""
-    return (draw_ticks(plan, plan.ruler, light) if plan.size.strip else "") + axes
+    box = axes_box(plan, [p.box.grown(4.0) for p in placed], list(obstacles(plan))) if axes else None
+    drawn = draw_axes(plan, plan.ruler, box, light) if box else ""
+    return (draw_ticks(plan, plan.ruler, light) if plan.size.strip else "") + drawn
 
 
 def _core_px(plan: Plan, name: str) -> float:

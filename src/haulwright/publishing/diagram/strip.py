@@ -117,7 +117,7 @@ class Strip:
             return ""
         y = self.base - self.limit_N * self.px_per_N
         words = f"limit of the line {force(self.limit_N, self.units, unit=False)}"
-        at = self.x1 - text_px(words, self.size.note, 600) / 2.0
+        at = self.x1 - 6.0  # at its end, beside every figure that stands above the line
         mark = path([(self.x0, y), (self.x1, y)]) + path([(at, y), (at, self.top + self.size.note + 3.0)])
         line = tag("path", class_="limit", d=mark, stroke=self.light.ink, stroke_width=2.4, fill="none")
         return line + text(
@@ -222,7 +222,10 @@ class Strip:
         )
 
     def _block_name(self, at: str) -> str:
-        body = self.scheme.bodies[self.scheme.blocks[at].body]
+        block = self.scheme.blocks[at]
+        if block.words:
+            return block.words
+        body = self.scheme.bodies[block.body]
         free = self.frame.ground and body.role == "floating"
         return block_words(at, body.name, floating=True) if free else block_name(at, body.name)
 

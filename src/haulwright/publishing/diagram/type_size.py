@@ -49,4 +49,22 @@ def cut(text: str, room_px: float, size_px: float, weight: int = 400) -> str:
     return shown
 
 
-__all__ = ["FACE_TEXT", "FACE_TITLE", "cut", "text_px"]
+def wrapped(text: str, room_px: float, size_px: float, weight: int = 400) -> list[str]:
+    """Return a sentence in lines at most ``room_px`` wide; a longer word stands alone and is cut.
+
+    Examples
+    --------
+    >>> wrapped("its wheels must hold that", 90.0, 15.0)
+    ['its wheels', 'must hold', 'that']
+    """
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_px(longer, size_px, weight) > room_px:
+            lines.append(cut(word, room_px, size_px, weight))
+        else:
+            lines[-1] = cut(longer, room_px, size_px, weight)
+    return lines
+
+
+__all__ = ["FACE_TEXT", "FACE_TITLE", "cut", "text_px", "wrapped"]
