@@ -13,6 +13,7 @@ from haulwright.field.drum import (
     layer_at,
     layers,
     least_wraps,
+    room,
     spans,
     usable_line,
 )
@@ -154,3 +155,13 @@ def test_bad_measures_are_refused(bad: float) -> None:
 def test_unknown_lay_names_the_nearest() -> None:
     with pytest.raises(QuantityRefusal, match="did you mean 'nested'"):
         layers(0.1, 0.2, 0.01, 30.0, 1.0, lay="nestd")
+
+
+def test_an_overfull_drum_can_be_wound_and_says_how_much_fits() -> None:
+    # by hand: rope edge of layer 3 at 51 + 2.5 x 12.7 + 6.35 = 89.1 mm, of layer 4 at 101.8 mm; rim at 90 mm
+    wound = layers(0.102, 0.224, 0.0127, 30.0, 75e3, flange_m=0.180, strict=False)
+    assert [layer.fits for layer in wound] == [True, True, True, False]
+    assert room(wound) == pytest.approx(6.126 + 7.482 + 8.839, abs=2e-3)
+    assert room(DRUM) == pytest.approx(30.0)
+    with pytest.raises(QuantityRefusal):
+        layers(0.102, 0.224, 0.0127, 30.0, 75e3, flange_m=-0.1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -110,3 +111,29 @@ def test_unknown_winch(tmp_path: Path) -> None:
     with pytest.raises(FileRefusal, match="did you mean W-1") as refused:
         read_kit(written(tmp_path, KIT)).winch("W-l")
     assert refused.value.code == "UNKNOWN_WINCH"
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"kind": "shackle", "limit": "5 kN"}, "needs its source"),
+        ({"kind": "strap", "use": "basket", "choke_angle": "90 deg"}, "choke_angle"),
+        ({"kind": "shackle", "end": "knotted"}, "ropes and straps"),
+        ({"kind": "rope", "end": "clips"}, "wire rope"),
+        ({"kind": "strap", "inspected": "2026-02-02", "due": "2026-01-01"}, "before inspected"),
+        ({"kind": "strap", "bought": "yesterday"}, "bought"),
+        ({"kind": "strap", "temperature_C": -300}, "temperature_C"),
+    ],
+)
+def test_what_cannot_be_of_a_piece_is_refused(keys: dict[str, object], words: str) -> None:
+    with pytest.raises(FileRefusal, match=words):
+        read_kit({"items": [{"id": "X", **keys}]})
+
+
+def test_dates_and_states_are_read(tmp_path: Path) -> None:
+    text = "items:\n  - {id: S, kind: strap, bought: 2024-05-06, due: 2027-05-06, material: nylon, wet: true}\n"
+    (strap,) = read_kit(written(tmp_path, text)).items
+    assert (strap.bought, strap.due) == (dt.date(2024, 5, 6), dt.date(2027, 5, 6))
+    assert strap.wet
+    assert strap.textile
+    assert [strap.overdue(dt.date(2027, 5, day)) for day in (6, 7)] == [False, True]

@@ -164,3 +164,24 @@ def test_names_that_no_rig_could_hold_are_refused(name: str) -> None:
     anchors = [{**MAPPING["site"]["anchors"][0], "name": name}]
     with pytest.raises(FileRefusal, match="name"):
         read_pull({**MAPPING, "site": {"anchors": anchors}})
+
+
+@pytest.mark.parametrize(
+    ("anchor", "words"),
+    [
+        ({"kind": "tree", "rating": "50 kN", "basis": "WLL"}, "no rating. Enter your own limit"),
+        ({"kind": "tree", "limit": "50 kN"}, "needs its source"),
+        ({"kind": "tree", "chocks": True}, "chocks is for vehicle"),
+        ({"kind": "vehicle", "signs": ["dead"]}, "signs is for tree"),
+        ({"kind": "tree", "signs": ["unlucky"]}, "signs"),
+        ({"kind": "rock", "pattern": "1-1"}, "pattern is for pickets"),
+        ({"kind": "pickets", "pattern": "5-5"}, "pattern"),
+        ({"kind": "vehicle", "surface": "wet gras"}, "wet grass"),
+        ({"kind": "deadman", "deadman": {"face": "1 ft"}}, "length"),
+        ({"kind": "ground anchor", "item": "GA-9"}, "UNKNOWN_ITEM|GA-9"),
+    ],
+)
+def test_what_cannot_be_of_an_anchor_is_refused(anchor: dict[str, Any], words: str) -> None:
+    site = {"anchors": [{"name": "it", "at": "10 m", **anchor}]}
+    with pytest.raises(FileRefusal, match=words):
+        read_pull({**MAPPING, "site": site})

@@ -14,7 +14,7 @@ from haulwright.catalogue.rows import Row
 from haulwright.errors import CatalogueRefusal
 from haulwright.sources import Source
 
-NAMES = ("sheaves", "surfaces", "friction", "anchors", "shackles", "slings", "wire_rope", "rules")
+NAMES = ("sheaves", "surfaces", "friction", "anchors", "shackles", "slings", "wire_rope", "fibre", "rules")
 _OWN = (
     "name",
     "quantity",

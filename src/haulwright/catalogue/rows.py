@@ -30,6 +30,7 @@ UNITS: dict[str, str | None] = {
     "in": "length",
     "deg": "angle",
     "°C": "temperature",
+    "kg": "mass",
     "N/mm2": None,
     "lb/ft2": None,
 }

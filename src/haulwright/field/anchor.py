@@ -1,4 +1,4 @@
-"""Anchors: what a parked vehicle, a buried log or a row of pickets holds.
+"""A parked vehicle as an anchor: where friction would let it slide.
 
 There is no number for a tree here, and none for a rock: no formula vouches for either. Their limit is unknown until
 the user enters one with its source (:func:`haulwright.field.rating.entered_limit`).
@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from haulwright.errors import PlanRefusal
 from haulwright.field.inputs import between, one_of, positive
-from haulwright.field.published import GRAVITY_m_s2, Number
+from haulwright.field.published import GRAVITY_m_s2, house
 from haulwright.field.published import grip as published_grip
-from haulwright.field.published_gear import deadman_longest, deadman_soil, deadman_table, pickets_table
 
 _SAME = 1e-9
+BRAKES = ("all wheels", "parking brake", "off")
 
 
 @dataclass(frozen=True)
@@ -42,25 +42,21 @@ class Holding:
 def slide_pull(
     weight_N: float, grip: float, slope_rad: float = 0.0, pulled: str = "down", above_ground_rad: float = 0.0
 ) -> float:
-    """Return the line pull at which a vehicle with all wheels locked starts to slide [N].
+    """Return the line pull at which a vehicle with all wheels held starts to slide, pulled straight down or up a slope [N].
 
     Parameters
     ----------
-    weight_N : float
-        Weight of the anchor vehicle [N].
-    grip : float
-        Friction coefficient between locked tyres and ground.
-    slope_rad : float
-        Slope it stands on, along the line, 0 to below pi / 2 [rad].
+    weight_N, grip, slope_rad : float
+        As in :func:`slide_pull_towards`.
     pulled : {"down", "up"}
         Whether the line pulls it down or up the slope.
     above_ground_rad : float
-        Angle of the line above the ground [rad]; its uplift takes weight off the tyres.
+        As in :func:`slide_pull_towards`.
 
     Returns
     -------
     float
-        Line tension [N]. Chocks and back-ties hold more and are not counted.
+        Line tension [N].
 
     Raises
     ------
@@ -83,36 +79,105 @@ def slide_pull(
     >>> round(slide_pull(35e3, 0.35) / 1e3, 2)
     12.25
     """
+    one_of(pulled, ("down", "up"), "direction the anchor is pulled")
+    return slide_pull_towards(
+        weight_N, grip, slope_rad, 0.0 if pulled == "down" else math.pi, above_ground_rad
+    )
+
+
+def slide_pull_towards(
+    weight_N: float, grip: float, slope_rad: float, from_downhill_rad: float, above_ground_rad: float = 0.0
+) -> float:
+    """Return the line pull at which a vehicle with all wheels held starts to slide, pulled any way on a slope [N].
+
+    Parameters
+    ----------
+    weight_N : float
+        Weight on the braked wheels' ground [N].
+    grip : float
+        Friction coefficient between held tyres and ground.
+    slope_rad : float
+        Slope it stands on, 0 to below pi / 2 [rad].
+    from_downhill_rad : float
+        Direction of the pull within the slope: 0 straight down it, pi / 2 across, pi straight up [rad].
+    above_ground_rad : float
+        Angle of the line above the ground [rad]; its uplift takes weight off the tyres.
+
+    Returns
+    -------
+    float
+        Line tension [N]. Chocks and back-ties hold more and are not counted.
+
+    Raises
+    ------
+    PlanRefusal
+        ``SLIDES`` if the slope alone makes it slide.
+    QuantityRefusal
+        ``NOT_POSITIVE`` or ``RANGE`` for a number that is not accepted.
+
+    Notes
+    -----
+    It slides when the pull and its own weight along the slope together exceed what friction holds:
+    ``|T cos(alpha) u + W sin(theta) d| = mu (W cos(theta) - T sin(alpha))``, u the direction of the pull, d downhill;
+    the least positive T. Friction is taken alike in every direction.
+
+    References
+    ----------
+    Statics of a block on a slope, Coulomb friction.
+
+    Examples
+    --------
+    >>> across = slide_pull_towards(30e3, 0.5, math.radians(10.0), math.pi / 2.0)
+    >>> slide_pull(30e3, 0.5, math.radians(10.0)) < across < slide_pull(30e3, 0.5, math.radians(10.0), "up")
+    True
+    """
     positive(weight_N, "weight of the anchor vehicle [N]")
     positive(grip, "friction of the tyres")
     between(slope_rad, 0.0, math.pi / 2.0 - _SAME, "slope [rad]")
     alpha = between(above_ground_rad, 0.0, math.pi / 2.0, "angle of the line above the ground [rad]")
-    one_of(pulled, ("down", "up"), "direction the anchor is pulled")
-    along = math.sin(slope_rad) if pulled == "up" else -math.sin(slope_rad)
-    held = grip * math.cos(slope_rad)
-    if held <= math.sin(slope_rad):
+    phi = between(from_downhill_rad, 0.0, math.pi, "direction of the pull [rad]")
+    along, held = weight_N * math.sin(slope_rad), grip * weight_N * math.cos(slope_rad)
+    if held <= along:
         raise PlanRefusal(
             "SLIDES",
             f"With friction {grip:g} a vehicle slides down a {math.degrees(slope_rad):.0f}° slope by itself: "
             "it is no anchor there.",
             ("anchor",),
         )
-    return weight_N * (held + along) / (math.cos(alpha) + grip * math.sin(alpha))
+    level, lift = math.cos(alpha), grip * math.sin(alpha)
+    # |T level u + along d|² = (held - T lift)²: a T² + 2 b T + c = 0 with c below 0
+    a = level**2 - lift**2
+    b = level * along * math.cos(phi) + held * lift
+    c = along**2 - held**2
+    return -c / (b + math.sqrt(max(b * b - a * c, 0.0)))
 
 
 def parked_vehicle(
-    mass_kg: float, surface: str, slope_rad: float = 0.0, pulled: str = "down", above_ground_rad: float = 0.0
+    mass_kg: float,
+    surface: str,
+    slope_rad: float = 0.0,
+    pulled: str | float = "down",
+    above_ground_rad: float = 0.0,
+    brakes: str = "all wheels",
 ) -> Holding:
-    """Return what a parked vehicle with all wheels locked holds on a surface.
+    """Return what a parked vehicle holds on a surface by friction alone.
 
     Parameters
     ----------
     mass_kg : float
         Actual mass of the anchor vehicle [kg].
     surface : str
-        Ground under its tyres: ``wet grass`` or ``dry road`` (``grass`` is taken as wet, ``road`` as dry).
-    slope_rad, pulled, above_ground_rad : float, str, float
-        As in :func:`slide_pull`.
+        Ground under its tyres, a word of :func:`haulwright.field.published.grip_words` (``grass`` is taken as wet,
+        ``road`` as dry).
+    slope_rad : float
+        As in :func:`slide_pull_towards`.
+    pulled : {"down", "up"} or float
+        Down or up the slope, or the angle from straight downhill [rad].
+    above_ground_rad : float
+        As in :func:`slide_pull_towards`.
+    brakes : {"all wheels", "parking brake", "off"}
+        What holds the wheels. The parking brake alone may hold half the weight: that is the low end then. Brakes off
+        hold nothing.
 
     Returns
     -------
@@ -122,191 +187,51 @@ def parked_vehicle(
     Raises
     ------
     PlanRefusal
-        ``SLIDES`` if the slope alone makes it slide at the low end.
+        ``SLIDES`` if the slope alone makes it slide at the high end.
     QuantityRefusal
         ``SURFACE`` if the surface has no friction; ``NOT_POSITIVE``, ``RANGE`` or ``WORD`` for a mass, an angle or
-        a direction that is not accepted.
+        a word that is not accepted.
+
+    Notes
+    -----
+    An end of the friction at which it slides down by itself holds nothing.
 
     References
     ----------
-    Statics of :func:`slide_pull`. Friction: catalogue, friction, ``parked-wet-grass`` and ``parked-dry-road``,
-    common practice, no source.
+    Statics of :func:`slide_pull_towards`. Friction: catalogue, friction, ``parked-wet-grass`` and on.
 
     Examples
     --------
     >>> holds = parked_vehicle(3000.0, "wet grass")
     >>> [round(force_N / 1e3, 2) for force_N in (holds.low_N, holds.likely_N, holds.high_N)]
-    [8.83, 10.3, 11.77]
+    [5.88, 10.3, 11.77]
     """
     weight_N = positive(mass_kg, "mass of the anchor vehicle [kg]") * GRAVITY_m_s2
-    grip = published_grip(surface)
-    low, likely, high = (
-        slide_pull(weight_N, value, slope_rad, pulled, above_ground_rad)
-        for value in (grip.low, grip.value, grip.high)
+    one_of(brakes, BRAKES, "brakes of the anchor vehicle")
+    number = published_grip(surface)
+    if brakes == "off":
+        return Holding(0.0, 0.0, 0.0, number.source, "its brakes are off: it rolls")
+    if isinstance(pulled, str):
+        pulled = (
+            0.0 if one_of(pulled, ("down", "up"), "direction the anchor is pulled") == "down" else math.pi
+        )
+    share = house("parking-brake-share").value if brakes == "parking brake" else 1.0
+    high = slide_pull_towards(weight_N, number.high, slope_rad, pulled, above_ground_rad)
+    low, likely = (
+        _or_nothing(weight_N, value, slope_rad, pulled, above_ground_rad)
+        for value in (number.low * share, number.value * share)
     )
-    note = f"all wheels locked on {surface}, friction {grip.low:g} to {grip.high:g}; chock, back-tie and watch it"
-    return Holding(low, likely, high, grip.source, note)
+    held = "all wheels held" if brakes == "all wheels" else "parking brake only"
+    note = f"{held} on {surface}, friction {number.low:g} to {number.high:g}"
+    note += "" if low > 0.0 else ", at the low end it slides down by itself"
+    note += "; chock, back-tie and watch it"
+    return Holding(low, likely, high, number.source, note)
 
 
-def deadman_bearing(depth_m: float, line_slope_rad: float, soil: str = "loam") -> Number:
-    """Return the holding pressure of the ground in front of a buried log [Pa].
-
-    Parameters
-    ----------
-    depth_m : float
-        Depth of the log's middle [m].
-    line_slope_rad : float
-        Slope of the line from the log to the ground, up to pi / 4 [rad].
-    soil : str
-        ``loam``, ``hardpan`` or ``fine wet``.
-
-    Returns
-    -------
-    Number
-        Pressure [Pa] with its source. Between printed depths and slopes the weaker neighbour is taken.
-
-    Raises
-    ------
-    PlanRefusal
-        ``DEADMAN`` if it is shallower or steeper than the table.
-    QuantityRefusal
-        ``NOT_POSITIVE`` for the depth, ``RANGE`` for the slope, ``SOIL`` for another word.
-
-    References
-    ----------
-    TM 5-5420-278-10, table 9 (holding power of deadmen in loam; factors for other soils).
-
-    Examples
-    --------
-    >>> round(deadman_bearing(5 * 0.3048, math.atan(1 / 2)).value)
-    172369
-    """
-    positive(depth_m, "depth of the deadman [m]")
-    table = deadman_table()
-    run = 1.0 / math.tan(between(line_slope_rad, _SAME, math.pi / 2.0, "slope of the line [rad]"))
-    printed_runs = [printed for printed in table.pressure_Pa if printed <= run * (1.0 + _SAME)]
-    by_depth = table.pressure_Pa[max(printed_runs)] if printed_runs else {}
-    depths = [printed for printed in by_depth if printed <= depth_m * (1.0 + _SAME)]
-    if not depths:
-        steepest = min(table.pressure_Pa)
-        first_m = min(table.pressure_Pa[steepest])
-        raise PlanRefusal(
-            "DEADMAN",
-            f"A deadman {depth_m:.2f} m deep with the line rising 1 in {run:.2g} is outside the published table, which "
-            f"starts at {first_m:.2f} m and 1 in {steepest:g}: dig deeper, or lay the line flatter.",
-            ("anchor",),
-        )
-    pressure_Pa = by_depth[max(depths)] * deadman_soil(soil)
-    return Number(pressure_Pa, pressure_Pa, pressure_Pa, table.source)
-
-
-def deadman(
-    face_m: float,
-    length_m: float,
-    depth_m: float,
-    line_slope_rad: float,
-    trench_m: float,
-    soil: str = "loam",
-    shape: str = "log",
-) -> Holding:
-    """Return what a deadman (buried log or timber) holds [N].
-
-    Parameters
-    ----------
-    face_m : float
-        Height of its face: diameter of a log, or height of a timber's bearing face [m].
-    length_m : float
-        Length [m].
-    depth_m : float
-        Depth of its middle [m].
-    line_slope_rad : float
-        Slope of the line from it to the ground [rad].
-    trench_m : float
-        Width of the trench the line lies in, which does not bear [m].
-    soil : str
-        ``loam``, ``hardpan`` or ``fine wet``.
-    shape : {"log", "timber"}
-        Decides how long it may be before it bends.
-
-    Returns
-    -------
-    Holding
-
-    Raises
-    ------
-    PlanRefusal
-        ``DEADMAN`` if it is too long for its thickness, shorter than the trench, or outside the table.
-    QuantityRefusal
-        As :func:`deadman_bearing`; ``NOT_POSITIVE`` for any measure, ``SHAPE`` for another word.
-
-    Notes
-    -----
-    ``F = p (length - trench) × face``.
-
-    References
-    ----------
-    TM 5-5420-278-10, table 9 and its worked method.
-
-    Examples
-    --------
-    >>> foot = 0.3048
-    >>> holds = deadman(1.25 * foot, 6 * foot, 5 * foot, math.atan(1 / 2), 1 * foot)
-    >>> round(holds.likely_N / 1e3, 1)
-    100.1
-    """
-    positive(face_m, "face of the deadman [m]")
-    positive(length_m, "length of the deadman [m]")
-    positive(trench_m, "width of the trench [m]")
-    longest = deadman_longest(shape)
-    if length_m > longest * face_m * (1.0 + _SAME):
-        raise PlanRefusal(
-            "DEADMAN",
-            f"A {shape} {length_m:.2f} m long and {face_m:.2f} m thick bends: at most {longest:g} times its thickness.",
-            ("anchor",),
-        )
-    if length_m <= trench_m:
-        raise PlanRefusal(
-            "DEADMAN", "The deadman is no longer than the trench is wide: nothing bears.", ("anchor",)
-        )
-    pressure = deadman_bearing(depth_m, line_slope_rad, soil)
-    force_N = pressure.value * (length_m - trench_m) * face_m
-    note = f"{shape} in {soil} by a published table for undisturbed ground; watch it, it gives no warning"
-    return Holding(force_N, force_N, force_N, pressure.source, note)
-
-
-def pickets(row: str) -> Holding:
-    """Return what a row of pickets holds.
-
-    Parameters
-    ----------
-    row : str
-        Pickets one behind the other, from the line: ``single``, ``1-1``, ``1-1-1``, ``2-1``, ``3-2-1``.
-
-    Returns
-    -------
-    Holding
-
-    Raises
-    ------
-    QuantityRefusal
-        ``PICKETS`` if the row is not in the catalogue.
-
-    References
-    ----------
-    US Army FM 5-125, picket holdfasts in loamy soil, from memory: catalogue, anchors, ``pickets-single`` and on.
-
-    Examples
-    --------
-    >>> round(pickets("3-2-1").likely_N / 1e3, 1)
-    17.8
-    """
-    table = pickets_table()
-    one_of(row, table, "row of pickets", "PICKETS")
-    number = table[row]
-    return Holding(
-        number.low,
-        number.value,
-        number.high,
-        number.source,
-        f"pickets {row} in undisturbed loam; watch every one",
-    )
+def _or_nothing(
+    weight_N: float, grip: float, slope_rad: float, pulled: float, above_ground_rad: float
+) -> float:
+    try:
+        return slide_pull_towards(weight_N, grip, slope_rad, pulled, above_ground_rad)
+    except PlanRefusal:
+        return 0.0

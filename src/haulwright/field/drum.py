@@ -43,6 +43,8 @@ class DrumLayer:
         Line pull on this layer at the torque of the rating [N].
     speed_ratio : float
         Line speed ÷ line speed on layer 1 at the same drum speed.
+    fits : bool
+        False where the rope would stand out above the flange; True also where no flange is told.
     """
 
     number: int
@@ -53,6 +55,7 @@ class DrumLayer:
     cumulative_m: float
     pull_N: float
     speed_ratio: float
+    fits: bool = True
 
 
 def layers(
@@ -63,6 +66,7 @@ def layers(
     rated_pull_N: float,
     lay: str = "stacked",
     flange_m: float | None = None,
+    strict: bool = True,
 ) -> tuple[DrumLayer, ...]:
     """Wind a line on a drum and return its layers, from the barrel outwards.
 
@@ -82,6 +86,8 @@ def layers(
         How a layer lies on the one below; stacked asks for more room and pulls less on the outer layers.
     flange_m : float, optional
         Flange diameter [m]. Without it, whether the line fits under the flange is not checked.
+    strict : bool
+        False winds the line on all the same and marks the layers above the flange; see :func:`room`.
 
     Returns
     -------
@@ -116,6 +122,8 @@ def layers(
     positive(rope_m, "rope diameter [m]")
     positive(line_m, "line length [m]")
     positive(rated_pull_N, "rated line pull [N]")
+    if flange_m is not None:
+        positive(flange_m, "flange diameter [m]")
     step_m = rope_m * LAYS[one_of(lay, LAYS, "lay of the rope")]
     side_by_side = width_m / rope_m
     if not math.isfinite(side_by_side):
@@ -134,7 +142,11 @@ def layers(
     while left_m > _SAME_m:
         number = len(wound) + 1
         radius_m = first_m + (number - 1) * step_m
-        _check_flange(radius_m + rope_m / 2.0, flange_m, left_m, line_m)
+        fits = flange_m is None or radius_m + rope_m / 2.0 <= flange_m / 2.0 + _SAME_m
+        if strict and not fits:
+            raise PlanRefusal(
+                "DRUM_FULL", _overfull(line_m, line_m - left_m, flange_m or 0.0), ("line", "drum")
+            )
         capacity_m = turns * math.tau * radius_m
         length_m = min(left_m, capacity_m)
         left_m -= length_m
@@ -148,20 +160,53 @@ def layers(
                 line_m - left_m,
                 rated_pull_N * first_m / radius_m,
                 radius_m / first_m,
+                fits,
             )
         )
     return tuple(wound)
 
 
-def _check_flange(outer_m: float, flange_m: float | None, left_m: float, line_m: float) -> None:
-    if flange_m is None or outer_m <= flange_m / 2.0 + _SAME_m:
-        return
-    raise PlanRefusal(
-        "DRUM_FULL",
-        f"The line does not fit: {left_m:.1f} m of {line_m:.1f} m would stand out above the flange "
-        f"({flange_m * 1e3:.0f} mm). Take a shorter or thinner line, or check the drum's measures.",
-        ("line", "drum"),
+def _overfull(line_m: float, room_m: float, flange_m: float) -> str:
+    return (
+        f"The line does not fit: {line_m - room_m:.1f} m of {line_m:.1f} m would stand out above the flange "
+        f"({flange_m * 1e3:.0f} mm). Take a shorter or thinner line, or check the drum's measures."
     )
+
+
+def room(wound: Sequence[DrumLayer]) -> float:
+    """Return how much of a line fits under the flange [m].
+
+    Parameters
+    ----------
+    wound : sequence of DrumLayer
+        From :func:`layers`, with ``strict=False``.
+
+    Returns
+    -------
+    float
+        All of the line where no flange is told.
+
+    Raises
+    ------
+    PlanRefusal
+        Never; a drum without any room gives 0.
+
+    Notes
+    -----
+    The line is wound evenly and lies no higher than the rim. What a maker or a code wants the rim to stand above the
+    last layer is not counted: no open figure for vehicle winches was found.
+
+    References
+    ----------
+    As :func:`layers`.
+
+    Examples
+    --------
+    >>> wound = layers(0.102, 0.224, 0.0127, 30.0, 75e3, flange_m=0.180, strict=False)
+    >>> [layer.fits for layer in wound], round(room(wound), 3)
+    ([True, True, True, False], 22.447)
+    """
+    return sum(layer.length_m for layer in wound if layer.fits)
 
 
 def layer_at(wound: Sequence[DrumLayer], on_drum_m: float) -> DrumLayer:

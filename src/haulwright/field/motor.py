@@ -14,6 +14,7 @@ from itertools import pairwise
 from haulwright.errors import PlanRefusal, QuantityRefusal
 from haulwright.field.drum import DrumLayer
 from haulwright.field.inputs import not_negative, positive
+from haulwright.quantities.units import spoken
 
 SECONDS_PER_HOUR = 3600.0
 
@@ -169,15 +170,15 @@ def working_point(table: MotorTable, pull_N: float, radius_ratio: float = 1.0) -
     if entry_N > table.stall_N * (1.0 + 1e-12):
         raise PlanRefusal(
             "STALL",
-            f"{pull_N / 1e3:.1f} kN on a layer {radius_ratio:.2f} times the first is {entry_N / 1e3:.1f} kN in the "
-            f"winch table, which ends at {table.stall_N / 1e3:.1f} kN: the winch stalls. Add a part, or start with "
+            f"{spoken(pull_N)} on a layer {radius_ratio:.2f} times the first is {spoken(entry_N)} in the "
+            f"winch table, which ends at {spoken(table.stall_N)}: the winch stalls. Add a part, or start with "
             "less line on the drum.",
             ("winch",),
         )
     if entry_N < table.rows[0].pull_N:
         raise PlanRefusal(
             "MOTOR_TABLE",
-            f"{entry_N / 1e3:.1f} kN is below the first row of the winch table ({table.rows[0].pull_N / 1e3:.1f} kN): "
+            f"{spoken(entry_N)} is below the first row of the winch table ({spoken(table.rows[0].pull_N)}): "
             "add the maker's no-load row.",
             ("winch",),
         )
@@ -242,7 +243,7 @@ def winch_work(
         lengths = [(working_point(table, pull_N, layer.speed_ratio), length) for layer, length in wound]
     if any(point.speed_m_s <= 0.0 for point, _ in lengths):
         raise PlanRefusal(
-            "STALL", f"At {pull_N / 1e3:.1f} kN the winch stands still: add a part.", ("winch",)
+            "STALL", f"At {spoken(pull_N)} the winch stands still: add a part.", ("winch",)
         )
     times = [length / point.speed_m_s for point, length in lengths]
     charge_C = sum(point.current_A * time for (point, _), time in zip(lengths, times, strict=True))

@@ -6,13 +6,14 @@ catalogue's.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from statistics import median
 
 from haulwright import catalogue
 from haulwright.catalogue import Row
-from haulwright.field.inputs import one_of
-from haulwright.quantities.unit_table import G0
+from haulwright.field.inputs import between, one_of
+from haulwright.quantities.unit_table import G0, POUND_KG
 
 GRAVITY_m_s2 = G0
 """Standard gravity."""
@@ -32,13 +33,8 @@ _ROLLING = {
     "trade": ("trade-sheets",),
     "handbook": ("carvill", "marks", "tables", "handbook", "gillespie"),
 }
+_BROADER = {"mud": ("shallow mud", "bog")}
 _LOCKED = {"half locked": "trade-half-locked", "all locked": "trade-locked"}
-_GRIP = {
-    "wet grass": "parked-wet-grass",
-    "dry road": "parked-dry-road",
-    "grass": "parked-wet-grass",
-    "road": "parked-dry-road",
-}
 
 
 @dataclass(frozen=True)
@@ -93,7 +89,18 @@ def surface_words() -> tuple[str, ...]:
     True
     """
     words = (row.extra.get("surface") for row in catalogue.load("surfaces").values())
-    return tuple(dict.fromkeys(str(word) for word in words if word))
+    return tuple(dict.fromkeys([*(str(word) for word in words if word), *_BROADER]))
+
+
+def narrower(surface: str) -> tuple[str, ...]:
+    """Return the published surfaces a word of ours stands for; the word itself where it is a published one.
+
+    Examples
+    --------
+    >>> narrower("mud"), narrower("bog")
+    (('shallow mud', 'bog'), ('bog',))
+    """
+    return _BROADER.get(surface, (surface,))
 
 
 def depth_words() -> tuple[str, ...]:
@@ -119,15 +126,26 @@ def shallower(sunk: str) -> tuple[str, ...]:
     return tuple(reversed(order[: order.index(one_of(sunk, order, "sunk", "DEPTH"))]))
 
 
+def depth_limits() -> dict[str, float]:
+    """Return how deep each word reaches, as a share of the wheel's radius: house numbers.
+
+    Examples
+    --------
+    >>> depth_limits()
+    {'rim': 0.5, 'wheel': 1.0, 'fender': 2.0}
+    """
+    return {word: house(f"depth-{word}").value for word in ("rim", "wheel", "fender")}
+
+
 def grip_words() -> tuple[str, ...]:
     """Return the surfaces with a friction of parked tyres.
 
     Examples
     --------
-    >>> grip_words()
-    ('wet grass', 'dry road', 'grass', 'road')
+    >>> grip_words()[:4]
+    ('wet grass', 'grass', 'dry road', 'road')
     """
-    return tuple(_GRIP)
+    return tuple(_grips())
 
 
 def rolling(surface: str, family: str) -> Number | None:
@@ -139,7 +157,7 @@ def rolling(surface: str, family: str) -> Number | None:
         One of :func:`surface_words`.
     family : {"training", "trade", "handbook"}
         Whose numbers. The handbooks print many for one surface: the middle of them is likely, their spread is the
-        range, and all are cited.
+        range, and all are cited; so too for a broad word such as mud.
 
     Returns
     -------
@@ -156,7 +174,7 @@ def rolling(surface: str, family: str) -> Number | None:
     found = [
         number_of(row)
         for row in catalogue.load("surfaces").values()
-        if row.family in _ROLLING[family] and row.extra.get("surface") == surface
+        if row.family in _ROLLING[family] and row.extra.get("surface") in narrower(surface)
     ]
     if not found:
         return None
@@ -213,15 +231,81 @@ def grade_per_degree() -> Number:
     return number_of(catalogue.row("surfaces", "commonwealth-grade"))
 
 
-def locked_wheels(wheels: str) -> Number:
-    """Return the resistance added by locked wheels, as a share of the weight.
+def locked_wheels(share: float) -> Number:
+    """Return the resistance added by wheels that do not turn, as a share of the weight.
+
+    Parameters
+    ----------
+    share : float
+        Share of the wheels that do not turn, 0 to 1. The sheets print half and all of them: between the printed
+        steps the likely value is in proportion, the step below and the step above are the range.
+
+    Returns
+    -------
+    Number
 
     Examples
     --------
-    >>> locked_wheels("half locked").value
+    >>> locked_wheels(0.5).value
     0.333
+    >>> one_of_four = locked_wheels(0.25)
+    >>> one_of_four.low, one_of_four.value, one_of_four.high
+    (0.0, 0.1665, 0.333)
     """
-    return number_of(catalogue.row("surfaces", _LOCKED[one_of(wheels, _LOCKED, "wheels", "WHEELS")]))
+    between(share, 0.0, 1.0, "share of the wheels that do not turn")
+    half, every = (
+        number_of(catalogue.row("surfaces", _LOCKED[word])) for word in ("half locked", "all locked")
+    )
+    for at, number in ((0.5, half), (1.0, every)):
+        if math.isclose(share, at):
+            return number
+    start, low, end, high = (0.0, 0.0, 0.5, half.low) if share < 0.5 else (0.5, half.low, 1.0, every.low)
+    value = low + (high - low) * (share - start) / (end - start)
+    return Number(value, low, high, half.source)
+
+
+def flat_tyre(weight_N: float) -> Number:
+    """Return the resistance added by one flat tyre [N].
+
+    Parameters
+    ----------
+    weight_N : float
+        Weight of the vehicle [N].
+
+    Returns
+    -------
+    Number
+
+    Examples
+    --------
+    >>> round(flat_tyre(30e3).value), round(flat_tyre(60e3).value)
+    (4448, 8896)
+    """
+    light = catalogue.row("surfaces", "trade-flat-light")
+    limit_N = float(str(light.extra["up_to_lb"])) * POUND_KG * G0
+    return number_of(light if weight_N <= limit_N else catalogue.row("surfaces", "trade-flat-heavy"))
+
+
+def righting() -> Number:
+    """Return the pull that rights an overturned vehicle, as a share of its weight.
+
+    Examples
+    --------
+    >>> righting().value
+    0.5
+    """
+    return number_of(catalogue.row("surfaces", "overturned"))
+
+
+def best_grip() -> Number:
+    """Return the greatest friction of tyres in the catalogue, whatever the surface.
+
+    Examples
+    --------
+    >>> best_grip().high
+    0.8
+    """
+    return max((grip(surface) for surface in grip_words()), key=lambda number: number.high)
 
 
 def grip(surface: str) -> Number:
@@ -246,6 +330,11 @@ def grip(surface: str) -> Number:
     >>> grip("wet grass").value
     0.35
     """
-    return number_of(
-        catalogue.row("friction", _GRIP[one_of(surface, _GRIP, "surface under the tyres", "SURFACE")])
-    )
+    rows = _grips()
+    return number_of(rows[one_of(surface, rows, "surface under the tyres", "SURFACE")])
+
+
+def _grips() -> dict[str, Row]:
+    """Return the rows of parked tyres by the words for the ground under them."""
+    rows = catalogue.load("friction").values()
+    return {str(word): row for row in rows for word in row.extra.get("surface", ())}

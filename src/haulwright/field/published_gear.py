@@ -86,6 +86,51 @@ def sling_modes() -> dict[str, Number]:
     return {row.id.removeprefix("mode-"): number_of(row) for row in rows if row.family == "mode"}
 
 
+def bow_spread() -> Number:
+    """Return the greatest angle between two legs in a shackle's bow at full WLL [rad].
+
+    Examples
+    --------
+    >>> round(bow_spread().value, 3)
+    2.094
+    """
+    return number_of(catalogue.row("shackles", "bow-spread"))
+
+
+def shackle_sizes(grade: str) -> dict[float, Number]:
+    """Return the printed WLL of shackles [N] by body diameter [m]; empty for a grade no table is carried for.
+
+    Examples
+    --------
+    >>> round(shackle_sizes("6")[0.019].value / 9806.65, 2), shackle_sizes("8")
+    (4.75, {})
+    """
+    rows = [row for row in catalogue.load("shackles").values() if row.family == f"grade-{grade}"]
+    return {float(row.extra["body_mm"]) / 1000.0: number_of(row) for row in rows}
+
+
+def shackle_break_factor() -> Number:
+    """Return the least breaking force over WLL of the shackles in the table.
+
+    Examples
+    --------
+    >>> shackle_break_factor().value
+    6.0
+    """
+    return number_of(catalogue.row("shackles", "break-factor"))
+
+
+def sling_colours() -> dict[str, Number]:
+    """Return the straight WLL that EN 1492 gives each colour of textile sling [N]: to compare, never to rely on.
+
+    Examples
+    --------
+    >>> round(sling_colours()["violet"].value)
+    9807
+    """
+    return {row.id: number_of(row) for row in catalogue.load("slings").values() if row.family == "colour"}
+
+
 def deadman_table() -> DeadmanTable:
     """Return the published holding pressures of a deadman in loam.
 

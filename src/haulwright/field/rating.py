@@ -12,9 +12,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from haulwright.errors import QuantityRefusal
+from haulwright.field.derating import Derating
 from haulwright.field.inputs import between, not_negative, one_of, positive
 from haulwright.field.published import house
 from haulwright.notices import Code, Notice
+from haulwright.quantities.units import spoken
 
 BASES = ("WLL", "MBS", "unknown")
 VERDICTS = ("inside", "tight", "unknown", "over")
@@ -35,12 +37,18 @@ class Limit:
         Deratings and reasons in words.
     notices : tuple of Notice
         What the reader must be told with it.
+    factor : float or None
+        What the marked figure was divided by; 1 for a WLL, which holds its factor already.
+    deratings : tuple of Derating
+        What the rig takes off the mark, each with its source.
     """
 
     limit_N: float | None
     basis: str
     note: str = ""
     notices: tuple[Notice, ...] = ()
+    factor: float | None = None
+    deratings: tuple[Derating, ...] = ()
 
 
 def working_limit(
@@ -89,7 +97,7 @@ def working_limit(
     """
     one_of(basis, BASES, f"basis of {item}", "BASIS")
     if (rating_N is None) != (basis == "unknown"):
-        said = "no rating" if rating_N is None else f"a rating of {rating_N / 1e3:g} kN"
+        said = "no rating" if rating_N is None else f"a rating of {spoken(rating_N)}"
         raise QuantityRefusal(
             "RATING",
             f"{item} has {said} with basis {basis}: give the marked figure and say WLL or MBS, or neither.",
@@ -102,20 +110,21 @@ def working_limit(
     positive(rating_N, f"rating of {item} [N]")
     if basis == "WLL":
         note = "" if factor is None else "the WLL already contains its factor; the factor given is not used"
-        return Limit(rating_N, "WLL", note)
+        return Limit(rating_N, "WLL", note, factor=1.0)
     return _from_breaking(rating_N, factor, item)
 
 
 def _from_breaking(rating_N: float, factor: float | None, item: str) -> Limit:
     if factor is not None:
-        return Limit(rating_N / factor, f"MBS ÷ {factor:g}")
+        return Limit(rating_N / factor, f"MBS ÷ {factor:g}", factor=factor)
     assumed = house("mbs-factor")
     text = (
         f"{item}: MBS without a design factor; MBS ÷ {assumed.value:g} is used ({assumed.source}). "
         "Enter the maker's factor."
     )
     notice = Code.OUT_OF_RANGE.notice((item,), text=text)
-    return Limit(rating_N / assumed.value, f"MBS ÷ {assumed.value:g} (house factor)", text, (notice,))
+    basis = f"MBS ÷ {assumed.value:g} (house factor)"
+    return Limit(rating_N / assumed.value, basis, text, (notice,), factor=assumed.value)
 
 
 def entered_limit(limit_N: float | None, source: str, item: str = "anchor") -> Limit:
@@ -158,7 +167,7 @@ def entered_limit(limit_N: float | None, source: str, item: str = "anchor") -> L
     return Limit(limit_N, f"limit entered by the user ({source.strip()})")
 
 
-def derated(limit: Limit, share: float, reason: str) -> Limit:
+def derated(limit: Limit, share: float, reason: str, source: str = "") -> Limit:
     """Return the limit times a derating share, with the reason in its note.
 
     Parameters
@@ -169,6 +178,8 @@ def derated(limit: Limit, share: float, reason: str) -> Limit:
         What is left, 0 < share; above 1 only for a sling in a basket.
     reason : str
         Why, in words.
+    source : str
+        Citation of the share.
 
     Returns
     -------
@@ -190,8 +201,14 @@ def derated(limit: Limit, share: float, reason: str) -> Limit:
     7000.0
     """
     positive(share, "derating share")
-    note = "; ".join(text for text in (limit.note, f"{reason}: × {share:g}") if text)
-    return replace(limit, limit_N=None if limit.limit_N is None else limit.limit_N * share, note=note)
+    said = f"{reason} ({source})" if source else reason
+    note = "; ".join(text for text in (limit.note, f"{said}: × {share:g}") if text)
+    return replace(
+        limit,
+        limit_N=None if limit.limit_N is None else limit.limit_N * share,
+        note=note,
+        deratings=(*limit.deratings, Derating(share, reason, source)),
+    )
 
 
 def utilisation(load_N: float, limit: Limit) -> float | None:
@@ -207,6 +224,7 @@ def utilisation(load_N: float, limit: Limit) -> float | None:
     Returns
     -------
     float or None
+        Infinite for a limit of nothing: not to be used.
 
     Raises
     ------
@@ -223,7 +241,9 @@ def utilisation(load_N: float, limit: Limit) -> float | None:
     0.8
     """
     not_negative(load_N, "load of the item [N]")
-    return None if limit.limit_N is None else load_N / limit.limit_N
+    if limit.limit_N is None:
+        return None
+    return load_N / limit.limit_N if limit.limit_N > 0.0 else math.inf
 
 
 def verdict(used: float | None) -> str:

@@ -12,12 +12,13 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from haulwright.errors import FileRefusal
-from haulwright.files.faults import locate, nearest, refusal
+from haulwright.files.decisions import Decision, Decisions, Offset, Stretch, Zero, read_decisions
+from haulwright.files.faults import nearest, refusal
+from haulwright.files.logs_block import LogFormat, check_names, format_for
 from haulwright.files.runsheet import RunEntry, read_run_sheet
 from haulwright.files.yamlfile import (
     FileModel,
@@ -25,10 +26,11 @@ from haulwright.files.yamlfile import (
     Fraction,
     Length,
     Mass,
-    Time,
     load_yaml,
     validate_mapping,
 )
+
+_SPEC = "campaign.yaml"
 
 
 class CellSpec(FileModel):
@@ -116,6 +118,8 @@ class CampaignSpec(FileModel):
 
     Attributes
     ----------
+    logs : mapping of str to LogFormat
+        Format of the logs where it is not to be found out: ``default``, and by name or pattern.
     margin : float
         Largest relative difference of advantages that still counts as the same; chosen before the test.
     invented : bool
@@ -129,36 +133,8 @@ class CampaignSpec(FileModel):
     devices: dict[str, DeviceSpec] = Field(default_factory=dict)
     ropes: dict[str, RopeSpec] = Field(default_factory=dict)
     site: dict[str, str] = Field(default_factory=dict)
+    logs: dict[str, LogFormat] = Field(default_factory=dict)
     report: ReportSpec = ReportSpec()
-
-
-class Decision(FileModel):
-    """Who decided, when and why."""
-
-    run: str
-    who: str = Field(min_length=1)
-    when: dt.date
-    why: str = Field(min_length=1)
-
-
-class Stretch(Decision):
-    """A steady stretch set by hand; seconds on the line cell's clock from its first stamp."""
-
-    start: Time
-    end: Time
-
-    @model_validator(mode="after")
-    def _in_order(self) -> Stretch:
-        if self.end <= self.start:
-            raise ValueError(f"end ({self.end:g} s) must come after start ({self.start:g} s)")
-        return self
-
-
-class Decisions(FileModel):
-    """``decisions.yaml``: stretches set by hand and runs left out."""
-
-    stretches: tuple[Stretch, ...] = ()
-    exclusions: tuple[Decision, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -186,9 +162,26 @@ class CampaignFolder:
         """Return the stretches set by hand for a run."""
         return tuple(one for one in self.decisions.stretches if one.run == run)
 
+    def offsets(self, run: str) -> dict[str, Offset]:
+        """Return the clock offsets set by hand for a run, by channel."""
+        return {one.channel: one for one in self.decisions.offsets if one.run == run}
+
+    def zeros(self, run: str) -> dict[str, Zero]:
+        """Return the zeros set by hand for a run, by channel."""
+        return {one.channel: one for one in self.decisions.zeros if one.run == run}
+
+    def format_of(self, log: Path) -> dict[str, str]:
+        """Return what ``campaign.yaml`` says of the format of a log."""
+        return format_for(self.spec.logs, log_name(self.path, log))
+
     def exclusion(self, run: str) -> Decision | None:
         """Return the decision to leave a run out, if there is one."""
         return next((one for one in self.decisions.exclusions if one.run == run), None)
+
+
+def log_name(folder: Path, log: Path) -> str:
+    """Return the path of a log within the folder ``logs/``."""
+    return log.relative_to(folder / "logs").as_posix()
 
 
 def read_spec(folder: str | Path) -> CampaignSpec:
@@ -203,10 +196,15 @@ def read_spec(folder: str | Path) -> CampaignSpec:
     FileRefusal
         No such folder, or a file that is missing or wrong.
     """
-    folder = Path(folder)
+    return _spec(Path(folder))[0]
+
+
+def _spec(folder: Path) -> tuple[CampaignSpec, Mapping[str, Any]]:
+    """Return the campaign as described, and the file as read, which knows its lines."""
     if not os.path.isdir(folder):  # noqa: PTH112 - also False for a path that no system takes
         raise refusal("NO_FILE", str(folder), None, "there is no such folder. Give a campaign's folder.")
-    return validate_mapping(load_yaml(folder / "campaign.yaml"), CampaignSpec, "campaign.yaml")
+    mapping = load_yaml(folder / _SPEC)
+    return validate_mapping(mapping, CampaignSpec, _SPEC), mapping
 
 
 def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFolder:
@@ -227,15 +225,19 @@ def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFo
     Raises
     ------
     FileRefusal
-        A file is missing or wrong, or names a run, cell, device or log that is not known; with file and line.
+        A file is missing or wrong, or names a run, cell, device, channel or log that is not known; with file and line.
     """
-    spec = read_spec(folder)
     folder = Path(folder)
+    spec, mapping = _spec(folder)
     runs = read_run_sheet(folder / "runs.csv", folder / "logs", logs_needed=logs_needed)
     for entry in runs:
         _known(entry, spec)
+    names = list(dict.fromkeys(log_name(folder, log) for entry in runs for log in entry.logs))
+    check_names(spec.logs, names, mapping, _SPEC)
+    capacities = {name: cell.capacity for name, cell in spec.cells.items()}
+    decisions = read_decisions(folder / "decisions.yaml", runs, capacities)
     unread = tuple(dict.fromkeys(column for entry in runs for column in entry.unread))
-    return CampaignFolder(folder, spec, runs, _read_decisions(folder / "decisions.yaml", runs), unread)
+    return CampaignFolder(folder, spec, runs, decisions, unread)
 
 
 def _known(entry: RunEntry, spec: CampaignSpec) -> None:
@@ -253,28 +255,3 @@ def _known(entry: RunEntry, spec: CampaignSpec) -> None:
                 f"{column} = {name!r}: campaign.yaml has no such {kind}: {nearest(name, known)}",
                 (entry.run, name),
             )
-
-
-def _read_decisions(path: Path, runs: tuple[RunEntry, ...]) -> Decisions:
-    """Read the decisions, if the file is there; each must speak of a run of the campaign."""
-    if not path.exists():
-        return Decisions()
-    try:
-        mapping = load_yaml(path)
-    except FileRefusal as refused:
-        if refused.code == "EMPTY":
-            return Decisions()
-        raise
-    decisions = validate_mapping(mapping, Decisions, path.name)
-    known = {entry.run for entry in runs}
-    sections: Mapping[str, tuple[Decision, ...]] = {
-        "stretches": decisions.stretches,
-        "exclusions": decisions.exclusions,
-    }
-    for section, items in sections.items():
-        for index, item in enumerate(items):
-            if item.run not in known:
-                line = locate(mapping, (section, index, "run"))[1]
-                text = f"{section}[{index + 1}].run = {item.run!r}: {nearest(item.run, sorted(known))}"
-                raise refusal("UNKNOWN_RUN", path.name, line, text, (item.run,))
-    return decisions

@@ -1,16 +1,18 @@
-"""The stuck vehicle, the ground, the anchors and the wish, as a pull file holds them."""
+"""The recovery points, the anchors and the wish, as a pull file holds them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, TypeAdapter, ValidationInfo, model_validator
 
-from haulwright.field.published import depth_words, grip_words, surface_words
-from haulwright.files.faults import nearest
+from haulwright.field.published import grip_words
+from haulwright.files.anchor_fields import AnchorFields
 from haulwright.files.kit import Marked, Positive
-from haulwright.files.yamlfile import FileModel, Force, Length, Mass, Slope
+from haulwright.files.stuck import Ground as Ground
+from haulwright.files.stuck import Name, Stuck, word
+from haulwright.files.yamlfile import FileModel, Length, Mass
 
 AnchorKind = Literal["tree", "vehicle", "pickets", "deadman", "rock", "ground anchor", "other"]
 VehicleHazard = Literal[
@@ -24,85 +26,60 @@ VehicleHazard = Literal[
     "farm machine",
 ]
 SiteHazard = Literal["live traffic", "powerlines", "cliff", "water"]
+Grip = Annotated[str, word(grip_words)]
 
 
-def _word(known: Callable[[], Iterable[str]]) -> AfterValidator:
-    """Return the validator that accepts the words of the catalogue only."""
-
-    def check(value: str) -> str:
-        words = list(known())
-        if value not in words:
-            raise ValueError(nearest(value, words))
-        return value
-
-    return AfterValidator(check)
-
-
-def _plain_name(value: str) -> str:
-    """Refuse a name that the one-line notation of a rig could not hold."""
-    if not value.strip() or any(sign in value for sign in "!~@.>;|,"):
-        raise ValueError(
-            "expected a name without ! ~ @ . > ; | or commas: it stands in the one-line notation of rigs"
-        )
-    return value.strip()
-
-
-Name = Annotated[str, AfterValidator(_plain_name)]
-Depth = Annotated[str, _word(lambda: ("none", *depth_words()))]
-Surface = Annotated[str, _word(surface_words)]
-Grip = Annotated[str, _word(grip_words)]
+End = Literal["front", "rear"]
+Way = Literal["ahead", "back", "either"]
 
 
 class Point(Marked):
-    """A recovery point of a vehicle: its place in words and its marked rating."""
+    """A recovery point of a vehicle: its place in words, the end it is at, and its marked rating.
+
+    ``swings``: a shackle on it turns to the side and is pulled in line there; else a pull from the side is a side load.
+    """
 
     name: Annotated[str, Field(min_length=1)] = "recovery point"
+    end: End = "front"
+    swings: bool = False
 
 
-class Vehicle(FileModel):
-    """The stuck vehicle.
+class Vehicle(Stuck):
+    """The stuck vehicle with what it can be pulled by.
 
     Attributes
     ----------
-    name : str
-    mass, load : float
-        Mass as it stands and what is in or behind it on top of that [kg].
-    wheels : str
-        ``rolling``, ``half locked`` or ``all locked``.
-    sunk : str
-        How deep: ``none``, or a depth in the words of the published rules (``rim``, ``wheel``, ``fender`` …).
-    drive_helps, opposite_direction : bool
-        It drives with the pull; it is pulled out the way it came in.
     points : tuple of Point
-        Recovery points at the end that is pulled.
+        Recovery points, each at the front or the rear; ahead it is pulled by the front, back by the rear.
     spacing : float or None
-        Between the first two points [m]; needed for a bridle.
+        Between the first two points of an end [m]; needed for a bridle.
     hazards : tuple of str
         What makes it a job for a professional.
     """
 
-    name: Name = "vehicle"
-    mass: Annotated[Mass, Positive]
-    load: Annotated[Mass, Field(ge=0)] = 0.0
-    wheels: Literal["rolling", "half locked", "all locked"] = "rolling"
-    sunk: Depth = "none"
-    drive_helps: bool = False
-    opposite_direction: bool = False
     points: tuple[Point, ...] = ()
     spacing: Annotated[Length, Positive] | None = None
     hazards: tuple[VehicleHazard, ...] = ()
 
 
-class Ground(FileModel):
-    """The ground along the pull: surface, slope [rad] and whether the pull goes ``up`` or ``down`` it."""
-
-    surface: Surface
-    slope: Annotated[Slope, Field(ge=0)] = 0.0
-    direction: Literal["up", "down", "level"] = "level"
+_SIGNED = TypeAdapter(Length)
 
 
-class Anchor(FileModel):
-    """One thing that can hold: a tree, a helper's vehicle, pickets …
+def _from_place(value: Mapping[str, Any], context: Any) -> dict[str, Any]:
+    """Return an anchor given by ``at: [x, y]`` with its distance, side and aside."""
+    at = value["at"]
+    twice = sorted({"side", "aside"} & set(value))
+    if len(at) != 2 or twice:
+        also = f"; leave out {' and '.join(twice)}, they follow from it" if twice else ""
+        raise ValueError(f"at: expected [x, y], metres ahead and to the left of the stuck vehicle{also}")
+    x, y = (_SIGNED.validate_python(number, context=context) for number in at)
+    rest = {key: item for key, item in value.items() if key != "at"}
+    side = "behind" if x < 0.0 else "ahead"
+    return {**rest, "distance": f"{abs(x)!r} m", "side": side, "aside": f"{y!r} m"}
+
+
+class Anchor(AnchorFields):
+    """One thing that can hold: a tree, a helper's vehicle, pickets …; see also :class:`AnchorFields`.
 
     Attributes
     ----------
@@ -111,9 +88,10 @@ class Anchor(FileModel):
     distance : float
         From the stuck vehicle's point, along the pull [m].
     side : str
-        ``ahead`` of the stuck vehicle, where it should go, or ``behind`` it.
+        ``ahead`` of the stuck vehicle, its front's side, or ``behind`` it.
     aside : float
-        How far it stands beside the line of the pull [m].
+        How far it stands beside the line of the pull [m], above 0 to the left of the way ahead. With ``at: [x, y]``, x
+        ahead and y to the left [m], all three are given at once.
     limit : float or None
         What it may be loaded with [N], only with its source; None is unknown.
     source : str
@@ -128,11 +106,9 @@ class Anchor(FileModel):
 
     name: Name
     kind: AnchorKind = "other"
-    distance: Annotated[Length, Positive]
+    distance: Annotated[Length, Field(ge=0)]
     side: Literal["ahead", "behind"] = "ahead"
-    aside: Annotated[Length, Field(ge=0)] = 0.0
-    limit: Annotated[Force, Positive] | None = None
-    source: str = ""
+    aside: Length = 0.0
     mass: Annotated[Mass, Positive] | None = None
     surface: Grip | None = None
     points: tuple[Point, ...] = ()
@@ -140,23 +116,34 @@ class Anchor(FileModel):
 
     @model_validator(mode="before")
     @classmethod
-    def _at_is_distance(cls, value: Any) -> Any:
+    def _at_is_distance(cls, value: Any, info: ValidationInfo) -> Any:
         if isinstance(value, Mapping) and "at" in value and "distance" not in value:
+            if isinstance(value["at"], list | tuple):
+                return _from_place(value, info.context)
             return {("distance" if key == "at" else key): item for key, item in value.items()}
         return value
 
+    @property
+    def along(self) -> float:
+        """Return the place along the way ahead [m], below 0 behind the vehicle."""
+        return self.distance if self.side == "ahead" else -self.distance
+
     @model_validator(mode="after")
-    def _limit_has_source(self) -> Anchor:
-        if self.limit is not None and not self.source:
-            raise ValueError(f"the limit of {self.name!r} needs its source: who or what says it holds that")
+    def _is_somewhere(self) -> Anchor:
+        if self.distance == 0.0 and self.aside == 0.0:
+            raise ValueError(
+                f"{self.name!r} stands where the stuck vehicle does: give its distance or its aside"
+            )
         return self
 
 
 class Site(FileModel):
-    """The anchors at hand and what else is there."""
+    """The anchors at hand, what else is there, whether the gear gets wet, and within what [m] the places are known."""
 
     anchors: tuple[Anchor, ...]
     hazards: tuple[SiteHazard, ...] = ()
+    wet: bool = False
+    within: Annotated[Length, Field(ge=0)] = 0.5
 
     @model_validator(mode="after")
     def _names(self) -> Site:
@@ -170,14 +157,21 @@ class Site(FileModel):
 
 
 class WinchPlace(FileModel):
-    """Which winch of the kit, and what it stands on: the stuck vehicle or the name of an anchor."""
+    """Which winch of the kit, what it stands on (the stuck vehicle or the name of an anchor), and at which end of it."""
 
     id: Annotated[str, Field(min_length=1)]
     on: str | None = None
+    end: End = "front"
 
 
 class Want(FileModel):
-    """What is wanted: travel of the stuck vehicle, and the least gap kept between it and the anchor's blocks [m]."""
+    """What is wanted: travel of the stuck vehicle, the least gap kept between blocks [m], and the way out of it.
+
+    ``way`` is ``ahead``, ``back`` or ``either``; a way back is pulled by what stands behind the vehicle. ``people`` is how
+    many there are to do it, the driver included; None gives the brief for two and for five.
+    """
 
     travel: Annotated[Length, Field(ge=0.01)] = 5.0
     least_gap: Annotated[Length, Positive] = 2.0
+    way: Way = "ahead"
+    people: Annotated[int, Field(ge=1)] | None = None

@@ -6,19 +6,22 @@ that a caller needs no files at all.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from haulwright.catalogue import Row
 from haulwright.errors import FileRefusal
+from haulwright.field.own_pulls import SeenPull
 from haulwright.files.faults import nearest
 from haulwright.files.friction import read_friction
-from haulwright.files.kit import Kit, Winch, read_kit
+from haulwright.files.kit import HOLDING, Kit, Winch, read_kit
 from haulwright.files.place import Ground, Site, Vehicle, Want, WinchPlace
+from haulwright.files.seen import read_seen
 from haulwright.files.yamlfile import FileModel, load_yaml, validate_mapping
 
 
@@ -30,17 +33,20 @@ class PullFile(FileModel):
     vehicle: Vehicle
     ground: Ground
     site: Site
-    winch: WinchPlace
+    winch: Annotated[tuple[WinchPlace, ...], Field(min_length=1)]
     kit: str | dict[str, Any]
     friction: str | dict[str, Any] | None = None
     want: Want = Want()
     rule: str | None = None
+    own: str | dict[str, Any] | None = None
     rig: str | None = None
+    date: dt.date | None = None
 
     @field_validator("winch", mode="before")
     @classmethod
     def _winch_by_name(cls, value: Any) -> Any:
-        return {"id": value} if isinstance(value, str) else value
+        given = value if isinstance(value, list | tuple) else [value]
+        return [{"id": one} if isinstance(one, str) else one for one in given]
 
     @model_validator(mode="after")
     def _names(self) -> PullFile:
@@ -50,8 +56,11 @@ class PullFile(FileModel):
                 f"{self.vehicle.name!r} is both the stuck vehicle and an anchor: give them two names"
             )
         places = [self.vehicle.name, *anchors]
-        if self.winch.on is not None and self.winch.on not in places:
-            raise ValueError(f"the winch stands on {self.winch.on!r}: {nearest(self.winch.on, places)}")
+        for winch in self.winch:
+            if winch.on is not None and winch.on not in places:
+                raise ValueError(f"the winch stands on {winch.on!r}: {nearest(winch.on, places)}")
+            if [one.id for one in self.winch].count(winch.id) > 1:
+                raise ValueError(f"winch {winch.id!r} is given twice: it stands in one place")
         return self
 
 
@@ -66,13 +75,20 @@ class Pull:
     vehicle, ground, site, want
         As in the file.
     winch : Winch
+        The first of the winches there are.
     winch_on : str
-        Name of the stuck vehicle or of the anchor the winch stands on.
+        Name of the stuck vehicle or of the anchor it stands on.
+    date : date or None
+        Day of the pull.
+    stands : tuple of WinchPlace
+        Every winch that may be used, what it stands on and at which end of it.
     kit : Kit
     friction : mapping device -> Row
         Measured frictions; empty when none are given.
     rule : str or None
         The resistance rule to use; None takes the one that asks the most.
+    own : tuple of SeenPull
+        Own past pulls, for the rule ``own pulls``.
     rig : str or None
         The one rig to check: a name or a path in one-line notation.
     """
@@ -89,6 +105,14 @@ class Pull:
     friction: Mapping[str, Row]
     rule: str | None = None
     rig: str | None = None
+    stands: tuple[WinchPlace, ...] = ()
+    date: dt.date | None = None
+    own: tuple[SeenPull, ...] = ()
+
+    @property
+    def day(self) -> dt.date:
+        """Return the day of the pull, today where none is given: what an inspection's due date is held against."""
+        return self.date or dt.date.today()
 
     @property
     def own_winch(self) -> bool:
@@ -98,7 +122,7 @@ class Pull:
     @property
     def total_mass_kg(self) -> float:
         """Mass of the stuck vehicle with what is in it [kg]."""
-        return self.vehicle.mass + self.vehicle.load
+        return self.vehicle.mass + self.vehicle.load + self.vehicle.people
 
 
 def read_pull(
@@ -136,6 +160,11 @@ def read_pull(
         folder, doc, what = path.parent, load_yaml(path), path.name
     written = validate_mapping(doc, PullFile, what)
     gear = read_kit(kit if kit is not None else _from(folder, written.kit, "kit"))
+    _check_anchor_items(written, gear)
+    stands = tuple(
+        one.model_copy(update={"on": one.on or written.vehicle.name, "id": gear.winch(one.id).id})
+        for one in written.winch
+    )
     rows = friction if friction is not None else _from(folder, written.friction, "friction")
     return Pull(
         name=written.pull,
@@ -144,13 +173,36 @@ def read_pull(
         ground=written.ground,
         site=written.site,
         want=written.want,
-        winch=gear.winch(written.winch.id),
-        winch_on=written.vehicle.name if written.winch.on is None else written.winch.on,
+        winch=gear.winch(stands[0].id),
+        winch_on=stands[0].on or written.vehicle.name,
         kit=gear,
         friction=read_friction(rows) if rows is not None else {},
         rule=written.rule,
+        own=_own(folder, written.own),
         rig=written.rig if rig is None else rig,
+        stands=stands,
+        date=written.date,
     )
+
+
+def _check_anchor_items(written: PullFile, gear: Kit) -> None:
+    """Refuse an anchor that names a piece the kit does not have as an anchor."""
+    known = [item.id for item in gear.items if item.kind in HOLDING]
+    for anchor in written.site.anchors:
+        if anchor.item and anchor.item not in known:
+            hint = nearest(anchor.item, known) if known else "the kit has no ground anchor or pickets."
+            raise FileRefusal(
+                "UNKNOWN_ITEM",
+                f"anchor {anchor.name!r} uses item {anchor.item!r}: {hint}",
+                ("site", anchor.name),
+            )
+
+
+def _own(folder: Path, given: str | dict[str, Any] | None) -> tuple[SeenPull, ...]:
+    """Return own past pulls: a file or folder within that of the pull file, or the same as a mapping."""
+    if given is None:
+        return ()
+    return read_seen(given if isinstance(given, Mapping) else folder / given)
 
 
 def _from(folder: Path, value: str | dict[str, Any] | None, key: str) -> Any:

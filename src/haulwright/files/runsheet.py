@@ -30,7 +30,8 @@ HEADERS = (
     "repeat",
     "notes",
 )
-OPTIONAL = ("line_at", "anchor_at", "line_reading", "anchor_reading", *conditions.COLUMNS)
+OPTIONAL = ("line_at", "anchor_at", "line_reading", "anchor_reading", "tugs", *conditions.COLUMNS)
+TUGS = ("both", "start", "end", "none")
 KNOWN = (*HEADERS, *OPTIONAL)
 NEEDED = ("run", "rig")
 _CHANNEL = re.compile(r"(.+)_(log|column|cell|reading)")
@@ -82,6 +83,8 @@ class RunEntry:
         Temperatures, rope, travel and whatever else was noted.
     unread : tuple of str
         Columns kept as notes only.
+    tugs : str
+        Tugs made as clock marks: ``both``, ``start``, ``end``, ``none``; empty if not told.
     """
 
     run: str
@@ -95,6 +98,7 @@ class RunEntry:
     at: Mapping[str, str] = field(default_factory=dict)
     conditions: Conditions = field(default_factory=Conditions)
     unread: tuple[str, ...] = ()
+    tugs: str = ""
 
     @property
     def logs(self) -> tuple[Path, ...]:
@@ -236,7 +240,14 @@ def _entry(name: str, line: int, row: Mapping[str, str], logs: Path, needed: boo
         at={one: row[f"{one}_at"] for one in ("line", "anchor") if row.get(f"{one}_at")},
         conditions=read_conditions(name, line, row, len(devices) or 1, unread),
         unread=unread,
+        tugs=_tugs(name, line, row.get("tugs", "")),
     )
+
+
+def _tugs(name: str, line: int, text: str) -> str:
+    if text and text not in TUGS:
+        raise refusal("VALUE", name, line, f"tugs = {text!r}: expected one of {', '.join(TUGS)}.", ("tugs",))
+    return text
 
 
 def _channels(

@@ -30,7 +30,7 @@ from haulwright.mechanics.sheave import (
 )
 from haulwright.mechanics.uncertain import plain_law
 from haulwright.notices import Code, Notice
-from haulwright.quantities.units import show
+from haulwright.quantities.units import spoken
 
 SOURCES: dict[type, str] = {
     PerContact: "API RP 9B, 14th ed., Add. 1, 2.3.3: full turns",
@@ -134,7 +134,7 @@ def band_notices(band: tuple[LawCase, ...], load_N: float | None) -> list[Notice
 
 def _effort(case: LawCase, effort_N: float, load_N: float | None) -> str:
     if load_N is not None:
-        return show(effort_N, "kN")
+        return spoken(effort_N)
     return f"advantage {case.advantage:.3f}" if case.advantage else "–"
 
 

@@ -11,7 +11,7 @@ from haulwright.mechanics.solution import LettingBack, RigSolution
 from haulwright.mechanics.stepped import stepped_lines
 from haulwright.mechanics.winch_speeds import remarks
 from haulwright.notices import Code, Notice
-from haulwright.quantities.units import show
+from haulwright.quantities.units import show, spoken
 
 STRAIGHT_RAD = math.radians(5.0)
 SIDE_SHARE = 0.01  # a side pull under this share of the resistance is not worth a warning
@@ -40,14 +40,14 @@ def _bands(core: Core) -> list[Notice]:
     found = []
     for band in core.ground.bands if core.ground else ():
         axes = 3 if any(at[2] for at in band.at_m) else 2
-        efforts = dict.fromkeys(show(share * core.unit_N, "kN") for share in sorted(band.effort))
+        efforts = dict.fromkeys(spoken(share * core.unit_N) for share in sorted(band.effort))
         ends = " and ".join(f"({', '.join(f'{x:.2f}' for x in at[:axes])}) m" for at in band.at_m)
         told = {
             "what": band.block,
             "line": band.line,
             "ends": ends,
             "efforts": " to ".join(efforts) + (f" at {band.drum}" if core.moving.rig.several else ""),
-            "most": show(band.greatest * core.unit_N, "kN"),
+            "most": spoken(band.greatest * core.unit_N),
         }
         found.append(Code.STICKS.notice((band.block,), **told))
     return found

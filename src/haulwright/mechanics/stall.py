@@ -16,7 +16,7 @@ from haulwright.mechanics.stepped import stepped_lines
 from haulwright.mechanics.uncertain import at_upper
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.units import show
+from haulwright.quantities.units import show, spoken
 
 
 def with_and_without_friction(
@@ -81,7 +81,7 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Rig)
     loads = {name: max(one.bodies[name].load_N for one in at_stall) for name in solution.bodies}
     each = f" (each of {', '.join(drums)}, all at once; one alone can load a piece they pull apart more)"
     words = (
-        show(pull_N, "kN")
+        spoken(pull_N)
         + each * (len(drums) > 1)
         + _of_steps(at_stall, rig)
         + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())

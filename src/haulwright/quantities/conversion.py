@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import difflib
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 from haulwright.errors import QuantityRefusal
 from haulwright.quantities.numerals import print_number
@@ -130,6 +133,52 @@ def show(value: float, unit: str, digits: int | None = None, dimension: str | No
     decimals = digits if digits is not None else _decimals(value, found, of)
     gap = "" if found.name == "°" else "\u00a0"
     return print_number(shown, decimals) + (gap + found.name if found.name else "")
+
+
+_SPOKEN: ContextVar[str] = ContextVar("unit in which forces are spoken", default="kN")
+
+
+@contextmanager
+def speaking(unit: str) -> Iterator[None]:
+    """Speak forces in ``unit`` in every sentence that is made meanwhile.
+
+    Parameters
+    ----------
+    unit : str
+        A unit of force.
+
+    Raises
+    ------
+    QuantityRefusal
+        UNIT for one that is not known.
+
+    Notes
+    -----
+    Sentences in a record are for people: they speak the reader's unit. Numbers in a record stay SI.
+
+    Examples
+    --------
+    >>> with speaking("kgf"):
+    ...     spoken(9806.65)
+    '1\u2009000\u00a0kgf'
+    >>> spoken(9806.65)
+    '9.81\u00a0kN'
+    """
+    before = _SPOKEN.set(unit_name(unit, "force"))
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
+def speak(unit: str) -> None:
+    """Speak forces in ``unit`` from now on in this context (:mod:`contextvars`); see :func:`speaking`."""
+    _SPOKEN.set(unit_name(unit, "force"))
+
+
+def spoken(value: float) -> str:
+    """Return a force [N] in the unit that is spoken: kN, or that of :func:`speaking`."""
+    return show(value, _SPOKEN.get())
 
 
 def _decimals(value: float, unit: Unit, dimension: str) -> int:

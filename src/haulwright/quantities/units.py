@@ -6,7 +6,7 @@ one rule.
 
 from __future__ import annotations
 
-from haulwright.quantities.conversion import from_si, show, to_si, unit_name
+from haulwright.quantities.conversion import from_si, show, speak, speaking, spoken, to_si, unit_name
 from haulwright.quantities.parsing import parse
 from haulwright.quantities.unit_table import FORCE_UNITS
 
@@ -24,6 +24,9 @@ __all__ = [
     "parse_temperature",
     "parse_time",
     "show",
+    "speak",
+    "speaking",
+    "spoken",
     "to_si",
     "unit_name",
 ]

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.batch.reeving import (
     Path,
+    beyond,
     exchanged,
     falls,
     load_at,
@@ -105,6 +106,13 @@ class Reevings:
         on = np.array([path[-1] == load for path in self._falls.paths])
         return np.asarray(on[self.rows[:, 0]])
 
+    @property
+    def behind(self) -> Flags:
+        """True where the winch stands behind the load."""
+        there = beyond(self.moving)
+        on = np.array([path[-1] == there for path in self._falls.paths])
+        return np.asarray(on[self.rows[:, 0]])
+
     def paths(self, row: int) -> tuple[Path, tuple[Path, ...]]:
         """Return the path of the winch line, drum last, and of the others."""
         first, *others = self.rows[row]
@@ -149,14 +157,16 @@ class Reevings:
         return np.where(taut, 1.0 / np.where(taut, effort, 1.0), np.nan)
 
 
-@lru_cache(maxsize=MOST_MOVING + 1)
-def reevings(moving: int) -> Reevings:
+@lru_cache(maxsize=4 * (MOST_MOVING + 1))
+def reevings(moving: int, most: int = MOST_SHEAVES) -> Reevings:
     """Return every distinct reeving with ``moving`` moving blocks and up to six sheaves.
 
     Parameters
     ----------
     moving : int
         0, 1 or 2; one line more than that.
+    most : int
+        Sheaves at most, up to six: fewer are found much sooner.
 
     Returns
     -------
@@ -180,10 +190,12 @@ def reevings(moving: int) -> Reevings:
     """
     if moving not in range(MOST_MOVING + 1):
         raise RigRefusal("INPUT", f"{moving} moving blocks: give 0 to {MOST_MOVING}.", ("moving",))
-    winch = _lines(falls(moving, MOST_SHEAVES), moving)
-    plain = _lines(plain_lines(moving, MOST_SHEAVES), moving)
+    if most not in range(MOST_SHEAVES + 1):
+        raise RigRefusal("INPUT", f"{most} sheaves: give 0 to {MOST_SHEAVES}.", ("sheaves",))
+    winch = _lines(falls(moving, most), moving)
+    plain = _lines(plain_lines(moving, most), moving)
     looked_at, kept = 0, []
-    for rows in _combinations(winch, plain, moving):
+    for rows in _combinations(winch, plain, moving, most):
         looked_at += len(rows)
         kept.append(rows[_taut(_gather(rows, winch.totals, plain.totals))])
     rows = np.concatenate(kept)
@@ -219,7 +231,7 @@ def _other(path: Path, index: dict[Path, int]) -> int:
     return index[found] if found in index else index[smaller_end_first(found)]
 
 
-def _combinations(winch: _Lines, plain: _Lines, moving: int) -> Iterator[Ints]:
+def _combinations(winch: _Lines, plain: _Lines, moving: int, most: int) -> Iterator[Ints]:
     """Yield rows of indices, grouped by the sheaves of the winch line; the other lines in rising order."""
     n = len(plain.paths)
     others = (
@@ -228,9 +240,9 @@ def _combinations(winch: _Lines, plain: _Lines, moving: int) -> Iterator[Ints]:
         np.stack(np.triu_indices(n), axis=1),
     )[moving]
     count = plain.sheaves[others].sum(axis=1)
-    for sheaves in range(MOST_SHEAVES + 1):
+    for sheaves in range(most + 1):
         first = np.flatnonzero(winch.sheaves == sheaves)
-        rest = others[count <= MOST_SHEAVES - sheaves]
+        rest = others[count <= most - sheaves]
         yield np.column_stack((np.repeat(first, len(rest)), np.tile(rest, (len(first), 1))))
 
 
