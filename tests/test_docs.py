@@ -22,7 +22,9 @@ from haulwright.files.campaign import read_campaign
 from haulwright.files.kit import read_kit
 from haulwright.files.pull import read_pull
 from haulwright.files.rig import read_rig
+from haulwright.files.seen import read_seen
 from haulwright.interfaces.cli.main import main
+from haulwright.planning.stuck import read_stuck
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "haulwright"
@@ -147,7 +149,14 @@ def test_console_examples_print_what_the_page_shows(document, tmp_path, monkeypa
 
 
 def read_example(path):
-    readers = {"kit": read_kit, "pull": read_pull, "devices": load_user, "rig": read_rig}
+    readers = {
+        "kit": read_kit,
+        "pull": read_pull,
+        "devices": load_user,
+        "rig": read_rig,
+        "trailer": read_stuck,
+        "creek.seen": read_seen,
+    }
     if path.parent.name == "campaign":
         return read_campaign(path.parent)
     return readers.get(path.stem, read_rig)(path)
@@ -389,7 +398,7 @@ def physics_functions():
 
     Left out: checks of inputs, look-ups of catalogue rows, and the reader of a law in a rig file.
     """
-    not_physics = ("inputs", "published", "published_gear", "law_from")
+    not_physics = ("inputs", "published", "published_gear", "published_rope", "law_from")
     for module, name, function in FUNCTIONS:
         package, _, inside = module.removeprefix("haulwright.").partition(".")
         physics = package == "field" or (package, inside) in (("mechanics", "sheave"), ("mechanics", "rope"))

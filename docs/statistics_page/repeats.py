@@ -86,7 +86,7 @@ def two_repeats(pulls: Pulls) -> Found:
             own = abs(y[0] - y[1]) / 2.0
             found = combine_logs(y, u, pooled)
             errors.append(found.value)
-            for name, half in zip(names, (Z95 * own, t95(1.0) * own, t95(found.dof) * found.u), strict=True):
+            for name, half in zip(names, (Z95 * own, t95(1.0) * own, found.half95()), strict=True):
                 halves[name].append(half)
     held = {name: share(np.abs(errors) <= np.array(values)) for name, values in halves.items()}
     width = {name: float(np.mean(values)) for name, values in halves.items()}

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,21 +19,33 @@ from haulwright.records import Made
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
     from haulwright.checking import PublishedCheck as PublishedCheck
     from haulwright.field.result import Resistance as Resistance
+    from haulwright.field.result import ResistanceRule as ResistanceRule
+    from haulwright.files.pull import Pull
     from haulwright.mechanics.batch.find import TackleList as TackleList
     from haulwright.mechanics.rig import Rig as Rig
     from haulwright.mechanics.rig_list import RigList as RigList
     from haulwright.mechanics.solution import BodySolution as BodySolution
     from haulwright.mechanics.solution import RigSolution as RigSolution
     from haulwright.mechanics.statics import Ratio
-    from haulwright.planning.kit_check import KitCheck as KitCheck
+    from haulwright.planning.found import Planned
+    from haulwright.planning.kit_result import KitCheck as KitCheck
+    from haulwright.planning.kit_result import KitItem as KitItem
+    from haulwright.planning.kit_result import KitUse as KitUse
+    from haulwright.planning.pull_result import PullStep as PullStep
+    from haulwright.planning.pull_result import PullSteps as PullSteps
+    from haulwright.planning.readings import ReadingsCheck as ReadingsCheck
     from haulwright.planning.result import Candidate as Candidate
     from haulwright.planning.result import Plan as Plan
-    from haulwright.trials.check import CampaignCheck as CampaignCheck
+    from haulwright.planning.seen import PullSeen as PullSeen
+    from haulwright.planning.tackles import Tackles
     from haulwright.trials.design.result import CampaignDesign as CampaignDesign
     from haulwright.trials.design.result import CampaignRehearsal as CampaignRehearsal
+    from haulwright.trials.predict import Prediction as Prediction
+    from haulwright.trials.result import CampaignCheck as CampaignCheck
     from haulwright.trials.result import CampaignResult as CampaignResult
     from haulwright.trials.result import LogRecord as LogRecord
     from haulwright.trials.result import TrialResult as TrialResult
+    from haulwright.trials.run_store import RunStore
 
 DEMO_PULL = "rutted-clearing.yaml"
 Progress = Callable[[str], None]
@@ -272,7 +284,7 @@ def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
         One joint log, a log for each cell, or the log of one cell.
     **choices
         What is not to be found out: ``line_column``, ``anchor_column``, ``time_column``, ``unit``, ``date_order``,
-        ``clock``, ``separator``, ``decimal``, ``encoding``, ``sheet``.
+        ``clock``, ``separator``, ``decimal``, ``encoding``, ``sheet``, ``zone``.
     """
     from haulwright.trials.estimate import describe
     from haulwright.trials.readers import read_log
@@ -293,7 +305,7 @@ def measure_trial(
     cells: Mapping[str, Any] | None = None,
     run: str = "",
     steady: Sequence[str | tuple[float, float]] = (),
-    clock_offset: str | float | None = None,
+    clock_offset: str | float | Mapping[str, str | float] | None = None,
     zeros: Mapping[str, str | float] | None = None,
     by: str = "",
     why: str = "",
@@ -324,8 +336,9 @@ def measure_trial(
         Name of the run; the first log's name if empty.
     steady : sequence of str or (float, float)
         Steady stretches by hand, in seconds of the line's clock, as ``95:160``.
-    clock_offset : str, float or None
-        Clock offset of the anchor by hand: its stamp minus the line's stamp of the same instant [s].
+    clock_offset : str, float, mapping place -> either, or None
+        Clock offset by hand, of the anchor or of each channel named: its stamp minus the line's stamp of the same
+        instant [s].
     zeros : mapping place -> force, or None
         Zeros to take off by hand, as ``{"line": "2 kgf"}``.
     by, why : str
@@ -354,8 +367,12 @@ def measure_trial(
     hand = choose_by_hand(steady, clock_offset, zeros or {}, by, why, date.today().isoformat())
     model = rig_model(read_rig(rig), devices)
     if isinstance(logs, Mapping) and any(isinstance(one, str) for one in logs.values()):
+        from haulwright.errors import TrialRefusal
         from haulwright.trials.typed import typed_run
 
+        if hand.anything:
+            text = "Forces typed from the displays have no stretch, clock or zero to set by hand."
+            raise TrialRefusal("BAD_CHOICE", text, ("steady", "clock_offset", "zeros"))
         typed = typed_run(logs, model, devices, cell_specs(cells), advantage_relation(model, anchor_at), run)
         return friction_of_run(judged(typed, model), model)
     if isinstance(logs, Mapping):
@@ -382,7 +399,7 @@ def measure_trial(
         devices=devices,
         cells=specs,
         steady=hand.steady,
-        offset_s=hand.offset_s,
+        offsets_s=hand.offsets_s,
         zeros_N=hand.zeros_N,
         chosen_by=hand.who,
         why=hand.why,
@@ -434,6 +451,91 @@ def measure_campaign(
         with output_folder(out):
             pass
     return measure(read, progress=progress, store=store, jobs=jobs)
+
+
+def kept_campaign(folder: str | Path, *, progress: Progress | None = None, jobs: int = 1) -> CampaignResult:
+    """Return every run of a campaign measured, for a page or a question about it.
+
+    Runs are kept in ``results/cache`` of the folder, as ``campaign measure`` keeps them; where nothing can be written,
+    they are measured anew each time.
+
+    Parameters
+    ----------
+    folder : path
+    progress : callable, optional
+        Is told each step in words.
+    jobs : int
+        Processes that measure side by side.
+    """
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign import measure_campaign as measure
+
+    return measure(read_campaign(folder), progress=progress, store=_store(folder), jobs=jobs)
+
+
+def _store(folder: str | Path) -> RunStore:
+    """Return the kept runs of a campaign folder."""
+    from haulwright.trials.run_store import RunStore
+
+    return RunStore(Path(folder) / "results" / "cache")
+
+
+def predict_campaign(
+    folder: str | Path,
+    rig: Given | Rig,
+    devices: Sequence[str] = (),
+    *,
+    load: str | float | None = None,
+    progress: Progress | None = None,
+    jobs: int = 1,
+) -> Prediction:
+    """Return the advantage of a rig that need not have been tested, from the friction a campaign found.
+
+    Parameters
+    ----------
+    folder : path
+        Campaign folder.
+    rig : path, mapping, notation, name or Rig
+        With one winch; a file is looked for in the present folder, then in the campaign's.
+    devices : sequence of str
+        Of the campaign, one for each block from the drum.
+    load : str or float or None
+        Resistance of the load: text with its unit, or newtons.
+    progress : callable, optional
+        Is told each step in words.
+    jobs : int
+        Processes that measure side by side.
+
+    Returns
+    -------
+    Prediction
+
+    Raises
+    ------
+    Refusal
+        A rig or campaign that cannot be read; a device the campaign says nothing of, by name.
+    """
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign import measure_campaign as measure
+    from haulwright.trials.predict import predict_rig, refuse_early
+
+    load_N = None if load is None else _newtons(load, "load")
+    found = read_rig(_rig_beside(folder, rig))
+    read = read_campaign(folder)
+    refuse_early(read, found, devices, load_N)
+    result = measure(read, progress=progress, store=_store(folder), jobs=jobs)
+    return predict_rig(read, result, found, devices, load_N=load_N)
+
+
+def _rig_beside(folder: str | Path, rig: Given | Rig) -> Given | Rig:
+    """Return a rig as given, or the file of that name in a folder where the present one has none."""
+    if not (isinstance(rig, str) and rig.endswith((".yaml", ".yml"))):
+        return rig
+    try:
+        beside = Path(folder) / rig
+        return beside if beside.is_file() and not Path(rig).is_file() else rig
+    except OSError:  # no name of a file; the reader will tell
+        return rig
 
 
 def design_campaign(
@@ -534,12 +636,18 @@ def simulate_campaign(
     )
 
 
-def check_campaign(folder: str | Path, *, progress: Progress | None = None, jobs: int = 1) -> CampaignCheck:
-    """Return pass or redo for every run of a campaign, with the reason, while it can still be pulled again."""
+def check_campaign(
+    folder: str | Path, *, progress: Progress | None = None, jobs: int = 1, kept: bool = False
+) -> CampaignCheck:
+    """Return pass or redo for every run of a campaign, with the reason, while it can still be pulled again.
+
+    ``kept`` takes up the runs that are kept in its ``results/cache`` and keeps the others there.
+    """
     from haulwright.files.campaign import read_campaign
     from haulwright.trials.check import check_campaign as check
 
-    return check(read_campaign(folder, logs_needed=False), progress=progress, jobs=jobs)
+    read = read_campaign(folder, logs_needed=False)
+    return check(read, progress=progress, store=_store(folder) if kept else None, jobs=jobs)
 
 
 def check_exit_code(check: CampaignCheck) -> int:
@@ -560,21 +668,154 @@ def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -
         return record_of([(path, "friction of the devices, in catalogue form")])
 
 
-def estimate_resistance(pull: Given) -> Resistance:
-    """Return the resistance of a pull's stuck vehicle by every published rule that covers it."""
-    from haulwright.files.pull import read_pull
-    from haulwright.planning.request import build_request
+def estimate_resistance(
+    pull: Given, *, own: Given | Sequence[Given] | None = None, rule: str | None = None
+) -> Resistance:
+    """Return the resistance of a stuck vehicle by every published rule that covers it.
 
-    return build_request(read_pull(pull)).resistance
+    Parameters
+    ----------
+    pull : path or mapping
+        A pull; or its ``vehicle`` and ``ground`` alone.
+    own : path, mapping, or sequence of either
+        Files of what was seen on own pulls, or folders that hold some; in place of what the pull names.
+    rule : str or None
+        The rule to use, in place of what the pull names.
+
+    Returns
+    -------
+    Resistance
+
+    Raises
+    ------
+    Refusal
+        A pull that is wrong, or that no rule covers.
+
+    Examples
+    --------
+    >>> case = {"vehicle": {"mass": "2.6 t", "load": "480 kg", "sunk": "wheel"}, "ground": {"surface": "bog"}}
+    >>> found = estimate_resistance(case)
+    >>> found.chosen, [rule.name for rule in found.rules]
+    ('fractions and mire', ['military mire and grade', 'training fractions', 'fractions and mire'])
+    """
+    from haulwright.files.seen import read_seen
+    from haulwright.planning.resistance import estimate_stuck
+    from haulwright.planning.stuck import read_stuck
+
+    name, vehicle, ground, named, seen = read_stuck(pull)
+    past = seen if own is None else read_seen(own)
+    return estimate_stuck(name, vehicle, ground, named if rule is None else rule, past)
+
+
+def record_seen(
+    pull: Given,
+    *,
+    line: str | float,
+    anchor: str | float | None = None,
+    breakout: str | float | None = None,
+    rig: str | None = None,
+    moved: bool = True,
+    by: str = "",
+    note: str = "",
+) -> PullSeen:
+    """Enter what the cells read on a pull in the file beside it, with today's date and time.
+
+    See :func:`haulwright.planning.seen.record_seen`.
+    """
+    from haulwright.planning.seen import record_seen as record
+
+    when = datetime.now().astimezone().isoformat(timespec="seconds")
+    return record(
+        pull, line=line, anchor=anchor, breakout=breakout, rig=rig, moved=moved, by=by, note=note, when=when
+    )
 
 
 def make_plan(
     pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
 ) -> Plan:
     """Return ranked rigs for a pull, with every item's margin at the expected load and at stall."""
-    from haulwright.planning.plan import make_plan as make
+    return plan_pull(pull, kit=kit, friction=friction, rig=rig).plan
 
-    return make(pull, kit=kit, friction=friction, rig=rig)
+
+def plan_pull(
+    pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
+) -> Planned:
+    """Return a plan with what stands behind each of its rigs; tackles of the enumeration are looked at too."""
+    from haulwright.files.pull import read_pull
+    from haulwright.planning.plan import planned
+
+    asked = read_pull(pull, kit=kit, friction=friction, rig=rig)
+    return planned(asked, tackles=offered_tackles(asked))
+
+
+def offered_tackles(pull: Pull) -> Tackles:
+    """Return the tackles the blocks and ropes of a pull's kit could make, those that lead among all there are."""
+    from haulwright.mechanics.batch.leading import leading_tackles
+    from haulwright.mechanics.batch.reevings import MOST_MOVING, MOST_SHEAVES
+    from haulwright.mechanics.tackles import OFF, ON
+    from haulwright.planning.tackles import LEADING, gear_for_tackles
+    from haulwright.planning.tackles import Tackles as Offered
+
+    if pull.rig is not None:
+        return Offered()
+    blocks, ropes, on_load = gear_for_tackles(pull)
+    blocks, ropes = min(blocks, MOST_SHEAVES), min(ropes, MOST_MOVING + 1)
+    found = [leading_tackles(blocks, ropes, ON if on else OFF) for on in sorted(on_load)]
+    paths = tuple(tackle.path for one in found for tackle in one.tackles)
+    return Offered(paths, sum(one.looked_at for one in found), LEADING)
+
+
+def check_readings(
+    pull: Given,
+    *,
+    line: str | float,
+    anchor: str | float,
+    at: str | None = None,
+    rig: str | None = None,
+    friction: Given | None = None,
+    moving: bool = False,
+    zero: str | float | None = None,
+) -> ReadingsCheck:
+    """Return whether two readings under light tension fit the rig as drawn.
+
+    See :func:`haulwright.planning.readings.check_readings`.
+    """
+    from haulwright.planning.readings import check_readings as check
+
+    planned = plan_pull(pull, friction=friction, rig=rig)
+    return check(planned, line=line, anchor=anchor, at=at, moving=moving, zero=zero)
+
+
+def readings_exit_code(check: ReadingsCheck) -> int:
+    """Return 0 where the rig is as drawn, 1 where it is suspect or cannot be told."""
+    return 0 if check.verdict == "as drawn" else 1
+
+
+def step_pull(
+    pull: Given,
+    *,
+    kit: Given | None = None,
+    friction: Given | None = None,
+    rig: str | None = None,
+    steps: int = 200,
+) -> PullSteps:
+    """Return one rig of a pull along its travel: what the winch does at every step, peaks and stop points.
+
+    Parameters
+    ----------
+    pull, kit, friction
+        As :func:`make_plan`.
+    rig : str or None
+        Name of a rig in the plan, a named rig, or a path in one-line notation; None takes the one the plan chose.
+    steps : int
+        Of the whole travel.
+    """
+    from haulwright.planning.pull_steps import step_pull as step
+
+    plan = plan_pull(pull, kit=kit, friction=friction)
+    if rig is None or rig in plan.settings:
+        return step(plan, rig, steps)
+    return step(plan_pull(pull, kit=kit, friction=friction, rig=rig), None, steps)
 
 
 def published_check() -> PublishedCheck:
@@ -584,12 +825,28 @@ def published_check() -> PublishedCheck:
     return check()
 
 
-def show_kit(kit: Given) -> KitCheck:
-    """Return a kit's items, each with its working limit and a verdict against the greatest winch stall of the kit."""
+def show_kit(kit: Given, *, pull: Given | None = None, day: date | None = None) -> KitCheck:
+    """Return a kit's items, each with its working limit and a verdict against winch stall in every use it could have.
+
+    Parameters
+    ----------
+    kit : path or mapping
+    pull : path or mapping, optional
+        A pull, planned with this kit: the places of its chosen rig join the uses.
+    day : date, optional
+        What the due dates are held against; today.
+    """
     from haulwright.files.kit import read_kit
     from haulwright.planning.kit_check import check_kit
 
-    return check_kit(read_kit(kit))
+    gear = read_kit(kit)
+    return check_kit(gear, day, make_plan(pull, kit=kit) if pull is not None else None)
+
+
+def kit_exit_code(record: KitCheck) -> int:
+    """Return 0, or 1 where a piece is over or unknown; with a pull, a piece of its chosen rig, or where there is none."""
+    none_left = record.pull is not None and not record.verdicts
+    return 1 if none_left or any(verdict in ("over", "unknown") for verdict in record.verdicts) else 0
 
 
 def plan_exit_code(plan: Plan) -> int:
@@ -617,12 +874,109 @@ def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN"
         return record_of(write_charts(result, folder, units))
 
 
-def publish_report(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
-    """Write the test report."""
+def publish_pull(
+    pull: Given,
+    out: str | Path,
+    *,
+    kit: Given | None = None,
+    friction: Given | None = None,
+    rig: str | None = None,
+    units: str = "kN",
+    light: str = "paper",
+    size: str = "laptop",
+) -> tuple[Files, Plan]:
+    """Write the sheet of a planned pull and the chart of it along its travel; return what was written and the plan.
+
+    Parameters
+    ----------
+    pull, kit, friction
+        As :func:`make_plan`.
+    out : path
+    rig : str or None
+        As :func:`step_pull`: a rig of the plan, or one rig to check; None takes the chosen one.
+    units, light, size : str
+        ``size`` is ``laptop`` or ``phone``, ``light`` is ``paper``, ``sun``, ``night`` or ``print``.
+
+    Raises
+    ------
+    PlanRefusal
+        NO_RIG where no rig can be used here.
+    UsageRefusal
+        SIZE, LIGHT or UNITS.
+    """
+    from haulwright.planning.pull_steps import step_pull as step
+    from haulwright.publishing.writing import write_pull
+
+    if size not in ("laptop", "phone"):
+        raise UsageRefusal("SIZE", f"size = {size!r}: give laptop or phone.", (size,))
+    found = _planned_rig(pull, kit, friction, rig)
+    drawn, steps = _drawn_pull(found), step(found)
+    with output_folder(out) as folder:
+        written = record_of(write_pull(drawn, steps, folder, units=units, light=light, size=size))
+    return written, found.plan
+
+
+def _planned_rig(pull: Given, kit: Given | None, friction: Given | None, rig: str | None) -> Planned:
+    """Return a plan whose chosen rig is the one asked for, with the zone of that rig."""
+    from haulwright.planning.zone import zone_of
+
+    found = plan_pull(pull, kit=kit, friction=friction)
+    if rig is not None and rig not in found.settings:
+        found = plan_pull(pull, kit=kit, friction=friction, rig=rig)
+    elif rig is not None:
+        setting = found.settings[rig]
+        found = replace(found, plan=replace(found.plan, chosen=rig, zone=zone_of(setting.request, setting)))
+    if found.plan.best is None:
+        lacked = "; ".join(f"{r.rig} lacks {r.lacked}" for r in found.plan.rejected)
+        raise PlanRefusal(
+            "NO_RIG", f"{found.plan.pull}: no rig is chosen, so there is none to draw. {lacked}", (found.plan.pull,)
+        )
+    return found
+
+
+def _drawn_pull(found: Planned) -> DrawnPull:
+    """Return the chosen rig solved where the pull begins, at the likely resistance of its way and at stall."""
+    from haulwright.planning.drawing import ratios_of
+    from haulwright.publishing.diagram.legs import BridleLeg
+    from haulwright.publishing.diagram.pull_words import DrawnPull
+
+    plan, setting = found.plan, found.chosen
+    chosen = plan.best
+    if chosen is None or setting is None or chosen.ground_rig is None:
+        raise PlanRefusal("NO_RIG", f"{plan.pull}: no rig is chosen, so there is none to draw.", (plan.pull,))
+    ratios = ratios_of(plan, chosen)
+    likely = chosen.resistance_N or plan.resistance_N
+    expected = solve_rig(chosen.ground_rig, ratios, load=likely.likely)
+    stalls = solve_at_stall(chosen.ground_rig, ratios, chosen.stall_N)
+    bridles = {}
+    for body in chosen.bridles:
+        shared = setting.request.shared[body]
+        first, *others = ([leg.vector_N for leg in shared.legs(_level(r, body))] for r in (expected, *stalls))
+        most = [max(vectors, key=lambda v: math.hypot(*v)) for vectors in zip(*others, strict=True)]
+        bridles[body] = tuple(
+            BridleLeg(name, (at.along_m, at.aside_m), pull, stall)
+            for name, at, pull, stall in zip(shared.anchors, shared.at, first, most, strict=True)
+        )
+    asked = setting.request.pull
+    rise = -asked.ground.slope if asked.ground.direction == "down" else asked.ground.slope
+    return DrawnPull(
+        plan, chosen, expected, stalls, asked.vehicle.name, asked.ground.surface, rise, bridles
+    )
+
+
+def _level(solution: RigSolution, body: str) -> tuple[float, float]:
+    x, y, *_ = solution.bodies[body].vector_N or (0.0, 0.0)
+    return x, y
+
+
+def publish_report(
+    result: CampaignResult, out: str | Path, *, units: str = "kN", check: CampaignCheck | None = None
+) -> Files:
+    """Write the test report; ``check`` is what :func:`check_campaign` says of the same folder."""
     from haulwright.publishing.writing import write_report
 
     with output_folder(out) as folder:
-        return record_of([write_report(result, folder, units)])
+        return record_of([write_report(result, folder, units, check)])
 
 
 def publish_card(
@@ -645,8 +999,9 @@ def publish_card(
             "NO_RIG", f"{plan.pull}: no rig is chosen, so there is no card. {lacked}", (plan.pull,)
         )
     ratios = ratios_of(plan, chosen)
-    expected = solve_rig(chosen.path, ratios, load=plan.resistance_N.likely)
-    stall = solve_at_stall(chosen.path, ratios, chosen.stall_N)
+    rig = chosen.ground_rig or chosen.path
+    expected = solve_rig(rig, ratios, load=plan.resistance_N.likely)
+    stall = solve_at_stall(rig, ratios, chosen.stall_N)
     stamp = card_stamp(date)
     with output_folder(out) as folder:
         written = write_card(

@@ -73,6 +73,8 @@ FILE_READERS = {
     "campaign measure": (["campaign", "measure"], ".yaml"),
     "campaign fit": (["campaign", "fit"], ".yaml"),
     "campaign compare": (["campaign", "compare"], ".yaml"),
+    "campaign predict": (["campaign", "predict", "--rig", "two-part"], ".yaml"),
+    "predict rig": (["campaign", "predict", CAMPAIGN, "--device", "puck-A", "--rig"], ".yaml"),
     "publish chart": (["publish", "chart"], ".yaml"),
     "publish report": (["publish", "report"], ".yaml"),
 }
@@ -306,6 +308,25 @@ BAD_OPTIONS = [
     ("trial measure JOINT --rig two-part --anchor-at moon", "UNKNOWN", "moon"),
     ("trial measure JOINT --rig two-part --unit psi", "UNIT", "psi"),
     ("trial measure JOINT --rig two-part --dates sideways", "DATES", "day-first"),
+    ("trial measure JOINT --rig two-part --zone Europe/Pariss", "ZONE", "Europe/Paris?"),
+    ("trial measure JOINT --rig two-part --zone ../etc/passwd", "ZONE", "expected UTC"),
+    ("trial measure JOINT --rig two-part --zone +99", "ZONE", "14 h"),
+    ("trial measure JOINT --rig two-part --zone line=UTC,anchor=+02:00", "ZONE", "share one column"),
+    ("trial measure JOINT --rig two-part --zone tree=UTC", "NO_CHANNEL", "tree"),
+    ("trial measure JOINT --rig two-part --clock-offset 1kgf --by a --why b", "UNIT", "clock offset"),
+    ("trial measure JOINT --rig two-part --clock-offset 2h --by a --why b", "BAD_CHOICE", "hour"),
+    (
+        "trial measure JOINT --rig two-part --clock-offset line=1s --by a --why b",
+        "BAD_CHOICE",
+        "line's clock",
+    ),
+    ("trial measure JOINT --rig two-part --clock-offset tree=1s --by a --why b", "NO_CHANNEL", "tree"),
+    ("trial measure JOINT --rig two-part --clock-offset =1s --by a --why b", "USAGE", "PLACE=1.2s"),
+    (
+        "trial measure --typed line=612kgf anchor=1120kgf --rig two-part --zero line=1N --by a --why b",
+        "BAD_CHOICE",
+        "typed",
+    ),
     ("trial measure JOINT --rig two-part --cell-class 0%", "CELL", "above 0"),
     ("trial measure JOINT --rig two-part --cell-class 50%", "CELL", "0.2"),
     ("trial measure JOINT --rig two-part --cell-class much", "NUMBER", "much"),
@@ -323,6 +344,11 @@ BAD_OPTIONS = [
     ("plan make PULL --rig|", "UNKNOWN", ""),
     ("plan make PULL --rig|!a.drum > b > a", "UNKNOWN_BODY", "not on the site"),
     ("publish card PULL --paper a4 --out OUT", "PAPER", "a4"),
+    ("campaign predict FOLDER --device puck-A", "USAGE", "--rig"),
+    ("campaign predict FOLDER --rig two-part --device puk-A", "UNKNOWN_DEVICE", "did you mean puck-A?"),
+    ("campaign predict FOLDER --rig two-part --device puck-A --load 20", "", "load"),
+    ("campaign predict FOLDER --rig two-part --device puck-A --load=-2kN", "NUMBER", "above 0"),
+    ("campaign predict FOLDER --rig two-prat --device puck-A", "", "two-p"),
     ("publish card PULL --date yesterday --out OUT", "VALUE", "yesterday"),
     ("publish card PULL --date 2025-99-99 --out OUT", "VALUE", "2025-99-99"),
 ]
@@ -331,7 +357,7 @@ BAD_OPTIONS = [
 @pytest.mark.parametrize(("line", "code", "text"), BAD_OPTIONS, ids=[repr(b[0])[:70] for b in BAD_OPTIONS])
 def test_a_wrong_word_is_refused(cli, tmp_path, line, code, text):
     plain, bar, last = line.partition("|")
-    places = {"JOINT": JOINT, "PULL": PULL, "OUT": tmp_path}
+    places = {"JOINT": JOINT, "PULL": PULL, "OUT": tmp_path, "FOLDER": CAMPAIGN}
     words = [places.get(word, word) for word in plain.split()] + ([last] if bar else [])
     if line == "rig":  # a bare group knows no --json
         assert cli("rig")[0] == 2

@@ -440,7 +440,7 @@ def test_what_is_noted_and_checked_of_a_campaign(ask, tmp_path):
     }
     (heat,) = run["heat"].values()
     assert set(heat) == {
-        "device", "heat_J_per_m", "heat_J", "heat_W", "rise_bound_K", "before_C", "after_C",
+        "device", "heat_J_per_m", "heat_J", "heat_W", "rise_bound_K", "before_C", "after_C", "u_share",
     }  # fmt: skip
     assert heat["heat_J"] == pytest.approx(9.0 * heat["heat_J_per_m"])
     measured(run["gain"])
@@ -450,6 +450,38 @@ def test_what_is_noted_and_checked_of_a_campaign(ask, tmp_path):
     }  # fmt: skip
     measured(check["ratio"])
     assert all(set(step) == {"line_N", "ratio", "direction"} for step in check["steps"])
+
+
+PREDICTION_FORMS = {
+    "advantage", "advantage_one_pull", "winch_share", "winch_share_one_pull", "effort_N",
+    "friction.puck-A.k", "friction.puck-A.efficiency", "friction.hoop-B.k", "friction.hoop-B.efficiency",
+    "left_out.*.predicted",
+}  # fmt: skip
+
+
+def test_prediction(ask, tmp_path):
+    folder = tmp_path / "campaign"
+    shutil.copytree(EXAMPLES / "campaign", folder, ignore=shutil.ignore_patterns("results"))
+    words = ("campaign", "predict", folder, "--rig", "stacked two-parts", "--load", "20kN", "--jobs", "1")
+    code, record = ask(*words, "--device", "hoop-B", "--device", "puck-A")
+    assert (code, record["kind"]) == (0, "prediction")
+    assert set(record) == {
+        "haulwright", "kind", "notices", "made", "campaign", "rig", "path", "sentence", "devices", "load_N", "frictionless",
+        "advantage", "advantage_one_pull", "winch_share", "winch_share_one_pull", "effort_N", "friction", "valid_load_N",
+        "tested", "scatter", "left_out",
+    }  # fmt: skip
+    assert set(forms(record)) == PREDICTION_FORMS
+    for path in PREDICTION_FORMS - {"left_out.*.predicted"}:
+        measured(at(record, path))
+    assert record["devices"] == ["hoop-B", "puck-A"]
+    assert record["tested"] is None  # only the other way round was pulled
+    for name, one in record["friction"].items():
+        assert set(one) == {"k", "efficiency", "load_exponent", "haul_N", "valid_N", "inside"}, name
+    same = hw.predict_campaign(folder, "stacked two-parts", ["hoop-B", "puck-A"], load="20 kN")
+    assert json.loads(json.dumps(same.to_dict())) == record
+    _, plain = ask(*words[:5], "--device", "hoop-B", "--device", "puck-A", "--jobs", "1")
+    assert (plain["load_N"], plain["effort_N"], plain["friction"]["hoop-B"]["inside"]) == (None, None, None)
+    assert plain["advantage"]["value"] == pytest.approx(record["advantage"]["value"])
 
 
 def test_forces_typed_from_the_displays(ask, capsys):
@@ -494,12 +526,35 @@ def check_items(items):
             assert "÷" in item["basis"]  # a breaking strength is a limit only once its factor is taken off
 
 
-def test_kit(ask):
-    code, record = ask("kit", "show", EXAMPLES / "kit.yaml")
-    assert (code, record["kind"]) == (0, "kit")
-    check_items(record["items"])
-    assert any(item["verdict"] == "unknown" for item in record["items"])
-    assert not any("shackle 19" in item["item"] for item in record["items"])  # in quarantine
+KIT_ITEM_KEYS = {
+    "item", "name", "kind", "marked_N", "basis", "factor", "limit_N", "deratings", "condition", "bought", "inspected",
+    "due", "overdue", "uses", "utilisation", "verdict", "note", "unknown", "to_do",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("words", [["show"], ["check"], ["check", "--pull", PULL]])
+def test_kit(ask, words):
+    verb, *options = words
+    code, record = ask("kit", verb, EXAMPLES / "kit.yaml", "--day", "2026-06-01", *options)
+    assert record["kind"] == "kit"
+    assert code == (1 if words == ["check"] else 0)  # its lost tag is unknown; the pull's chosen rig does without it
+    assert record["day"] == "2026-06-01"
+    for item in record["items"]:
+        assert set(item) == KIT_ITEM_KEYS
+        for use in item["uses"]:
+            assert use["verdict"] in VERDICTS
+            assert (use["limit_N"] is None) == (use["verdict"] == "unknown")
+            assert use["guidance"] is None or use["guidance"]["verdict"] in ("meets", "below", "unknown")
+            if use["utilisation"] is not None:
+                assert use["utilisation"] == pytest.approx(use["load_N"] / use["limit_N"])
+        if not item["uses"]:
+            assert item["verdict"] is None
+    by_name = {item["item"]: item for item in record["items"]}
+    assert by_name["T-04"]["verdict"] == "unknown"
+    assert by_name["S-09"]["verdict"] is None  # in quarantine
+    assert record["set_aside"] == ["bow shackle 19 mm"]
+    used = [use for item in record["items"] for use in item["uses"] if use["of_pull"]]
+    assert bool(used) == ("--pull" in options)
 
 
 def test_published_check(ask):
@@ -559,7 +614,7 @@ def test_plan(ask, pull):
     assert [candidate["rank"] for candidate in record["candidates"]] == list(
         range(1, len(record["candidates"]) + 1)
     )
-    assert all(set(one) == {"rig", "lacked"} for one in record["rejected"])
+    assert all(set(one) == {"rig", "lacked", "count"} for one in record["rejected"])
     chosen = next(one for one in record["candidates"] if one["rig"] == record["chosen"])
     assert code == (1 if chosen["verdict"] in ("over", "unknown") else 0)
     for path, form in record["uncertainty"].items():
@@ -725,3 +780,57 @@ def test_what_this_version_does_not_solve_is_refused_by_name(change):
     with pytest.raises(hw.Refusal) as caught:
         hw.solve_rig({**TWO, **change})
     assert caught.value.code == "UNSUPPORTED"
+
+
+PULL_STEPS_KEYS = {
+    "pull",
+    "rig",
+    "way",
+    "winch",
+    "winch_on",
+    "resistance_N",
+    "breakout_N",
+    "stall_N",
+    "wanted_m",
+    "travel_m",
+    "setups",
+    "steps",
+    "stops",
+    "peaks",
+    "blocks",
+    "fleet",
+    "work",
+    "parts",
+    "parts_words",
+    "motor",
+}
+
+
+def test_pull_steps(ask):
+    code, record = ask("plan", "pull", PULL, "--steps", "30")
+    assert (code, record["kind"]) == (0, "pull-steps")
+    assert set(record) >= PULL_STEPS_KEYS
+    assert len(record["steps"]) == 31
+    assert record["steps"][-1]["travel_m"] == pytest.approx(record["travel_m"])
+    _, plan = ask("plan", "make", PULL)
+    chosen = next(one for one in plan["candidates"] if one["rig"] == plan["chosen"])
+    assert record["rig"] == plan["chosen"]
+    assert record["steps"][0]["effort_N"]["likely"] == pytest.approx(chosen["effort_N"]["likely"])
+    assert record["work"]["charge_Ah"]["likely"] == pytest.approx(chosen["charge_Ah"])
+
+
+READINGS_KEYS = {
+    "pull", "rig", "place", "moving", "line_N", "anchor_N", "ratio", "verdict", "explanations", "words", "pull_to_N",
+    "against_plan", "notices",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("anchor", "verdict", "exit_code"), [("3.8 kN", "as drawn", 0), ("2 kN", "suspect", 1)]
+)
+def test_readings_check(ask, anchor, verdict, exit_code):
+    code, record = ask("plan", "check", PULL, "--line", "2 kN", "--anchor", anchor)
+    assert (code, record["kind"], record["verdict"]) == (exit_code, "readings-check", verdict)
+    assert set(record) >= READINGS_KEYS
+    assert record["ratio"]["interval95"][0] < record["ratio"]["value"] < record["ratio"]["interval95"][1]
+    assert record["explanations"][0]["what"] == "as drawn"

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -80,7 +81,8 @@ def test_every_item_stands_at_stall_as_without_friction(ran):
         anchors = [
             item["load_N"]["stall"] for item in candidate["items"] if item["role"].startswith("anchor")
         ]
-        assert max(anchors) == pytest.approx(
+        # the site lies in line, so the anchors of a rig, one or two, together hold its ideal advantage times the stall
+        assert sum(anchors) == pytest.approx(
             candidate["stall_N"] * round(candidate["ideal_advantage"]), rel=1e-9
         )
 
@@ -97,7 +99,9 @@ def test_the_card_is_one_page_with_the_stall_figure(ran):
 
 
 def test_the_printed_files_have_the_hashes_they_claim(ran, tmp_path, capsys):
-    assert main(["publish", "report", str(examples() / "campaign"), "--out", str(tmp_path), "--json"]) == 0
+    folder = tmp_path / "campaign"
+    shutil.copytree(examples() / "campaign", folder, ignore=shutil.ignore_patterns("results"))
+    assert main(["publish", "report", str(folder), "--out", str(tmp_path / "out"), "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert printed["kind"] == "files"
     for file in printed["files"]:
@@ -135,5 +139,6 @@ def test_kit_shows_unknown_as_unknown(capsys):
     assert main(["kit", "show", str(examples() / "kit.yaml"), "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     for item in printed["items"]:
-        assert (item["verdict"] == "unknown") == (item["limit_N"] is None)
+        if item["uses"]:  # what bears no load of a winch, or is set aside, has no verdict
+            assert (item["verdict"] == "unknown") == (item["limit_N"] is None)
     assert {"inside", "unknown"} <= {item["verdict"] for item in printed["items"]}

@@ -5,11 +5,24 @@ from __future__ import annotations
 import pytest
 
 from haulwright.field import drum
+from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.statics import solve_rig
 from haulwright.mechanics.tackles import NAMES, named_rig
-from haulwright.planning.layout import Lacking, Layout, Place, drum_use, lay_out
+from haulwright.planning import floating
+from haulwright.planning.drum_use import drum_use
+from haulwright.planning.ground import Place
+from haulwright.planning.lacking import Lacking
+from haulwright.planning.layout import Layout, Site
 
 FAR = {"X": Place(40.0), "X2": Place(-12.0), "beyond": Place(-12.0)}
+
+
+def lay_out(
+    rig: Rig, anchors: dict[str, Place], travel_m: float, gap_m: float, rope_m: float | None
+) -> Layout:
+    """Lay out a rig pulled along x with one length for all its lines without a drum."""
+    others = {name: rope_m for name, line in rig.lines.items() if not line.drum and rope_m is not None}
+    return floating.lay_out(rig, Site(anchors, travel_m, gap_m), others)
 
 
 def test_stacked_two_parts_by_hand() -> None:

@@ -11,7 +11,8 @@ from haulwright.notices import Code, Notice
 from haulwright.records import Made, Record
 
 MEMORY = "memory"
-LOOK_UPS = frozenset({"catalogue_value", "catalogue_point", "shackle_wll", "shackle_pin", "wire_area_factor"})
+LOOK_UPS = frozenset({"catalogue_value", "catalogue_point", "shackle_wll", "shackle_pin", "wire_area_factor", "pickets_hold",
+                      "rope_end_share"})  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,16 @@ from __future__ import annotations
 import math
 
 from haulwright import catalogue
-from haulwright.field import derating, drum, line_angle, obstacle, rating, wire_rope
+from haulwright.field import (
+    derating,
+    drum,
+    line_angle,
+    made_anchor,
+    obstacle,
+    rating,
+    rope_derating,
+    wire_rope,
+)
 from haulwright.field.families import physics
 from haulwright.mechanics import rope as rope_mechanics
 from haulwright.mechanics.loads import contact_load
@@ -145,6 +154,25 @@ def shackle_pin(body: float) -> float:
 def shackle_break(body: float) -> float:
     """Return the minimum break of a shackle in kN."""
     return from_si(catalogue.shackle_wll(body) * catalogue.row("shackles", "break-factor").si, "kN")
+
+
+def pickets_hold(row: str) -> float:
+    """Return the pull a row of pickets stands in lbf."""
+    return from_si(made_anchor.pickets(row).likely_N, "lbf")
+
+
+def deadman_hold(face: float, length: float, depth: float, run: float, trench: float) -> float:
+    """Return the holding power of a log in loam in lbf, measures in feet, the line rising one in ``run``."""
+    face_m, length_m, depth_m, trench_m = (
+        to_si(feet, "ft", "length") for feet in (face, length, depth, trench)
+    )
+    holds = made_anchor.deadman(face_m, length_m, depth_m, math.atan(1.0 / run), trench_m)
+    return from_si(holds.likely_N, "lbf")
+
+
+def rope_end_share(end: str, core: str) -> float:
+    """Return what an end fitting leaves of a wire rope."""
+    return rope_derating.wire_end(end, core).share
 
 
 def sling_wll(colour: str, mode: str) -> float:

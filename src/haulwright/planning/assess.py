@@ -8,14 +8,18 @@ from __future__ import annotations
 
 from haulwright.errors import PlanRefusal
 from haulwright.field import rating
-from haulwright.field.motor import MotorRow, MotorTable, winch_work
+from haulwright.field.motor import winch_work
 from haulwright.planning.candidates import Setting
-from haulwright.planning.layout import Lacking
+from haulwright.planning.guidance import guidance
+from haulwright.planning.judged import check
+from haulwright.planning.lacking import Lacking
+from haulwright.planning.places import on_the_ground
 from haulwright.planning.remarks import notices_of
 from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Range, ResistanceSummary
 from haulwright.planning.shelf import Use
-from haulwright.planning.solved import Solved, solve
-from haulwright.quantities.units import show
+from haulwright.planning.solved import Peak, Solved, solve
+from haulwright.planning.winch import motor_of
+from haulwright.quantities.units import show, spoken
 
 
 def assess(
@@ -36,28 +40,30 @@ def assess(
         The winch does not pull it at the high resistance.
     """
     solved = solve(setting, resistance)
+    setting = solved.setting
     effort = _effort(solved, resistance)
     winch = _winch_check(setting, effort)
     if winch.verdict == "over" and not keep_weak:
-        limit, layer = show(winch.limit_N or 0.0, "kN"), _last_layer(setting)
+        limit, layer = spoken(winch.limit_N or 0.0), _last_layer(setting)
         raise Lacking(
             f"line pull: {show(effort.high, 'kN')} at the high resistance, {limit} on layer {layer}"
         )
     items = (
         winch,
-        *(_check(use, solved.load(use)) for use in setting.geared.uses),
+        *(_check(use, solved, solved.peak(use.load)) for use in setting.geared.uses),
     )
     time_s, charge = _work(setting, effort.likely)
+    share = solved.share
     candidate = Candidate(
         rig=setting.name,
         path=setting.rig.path,
-        sentence=solved.expected.sentence,
+        sentence=solved.sentence,
         rank=0,
         why="",
         verdict=rating.worst(item.verdict for item in items),
-        ideal_advantage=solved.expected.one_winch.ideal_advantage,
-        advantage=solved.expected.one_winch.advantage,
-        winch_share=solved.expected.one_winch.winch_share,
+        ideal_advantage=solved.ideal_advantage,
+        advantage=1.0 / share,
+        winch_share=share,
         effort_N=effort,
         stall_N=setting.stall_N,
         winch_limit_N=setting.drum.highest.pull_N if setting.drum else None,
@@ -72,36 +78,24 @@ def assess(
         ratios={b: setting.request.friction[item.id].k.value for b, item in setting.geared.devices.items()},
         items=items,
         notices=notices_of(setting, solved, resistance, items),
+        guidance=guidance(setting.geared.uses, setting.stall_N),
+        **on_the_ground(solved),
     )
     return candidate, solved
 
 
 def _effort(solved: Solved, resistance: ResistanceSummary) -> Range:
-    """Return the effort: friction as expected for low and likely, its upper end for high [N]."""
-    share = solved.expected.one_winch.winch_share
-    return Range(
-        resistance.low * share,
-        resistance.likely * share,
-        resistance.high * solved.high[1].one_winch.winch_share,
-    )
+    """Return the greatest effort: friction as expected for low and likely, its upper end for high [N]."""
+    share = solved.share
+    return Range(resistance.low * share, resistance.likely * share, resistance.high * solved.share_upper)
 
 
 def _line_length(setting: Setting) -> float | None:
     return setting.request.line.length if setting.request.line else None
 
 
-def _check(use: Use, load: ItemLoad) -> ItemCheck:
-    used = rating.utilisation(load.stall, use.limit)
-    return ItemCheck(
-        use.item,
-        use.role,
-        load,
-        use.limit.limit_N,
-        use.limit.basis,
-        used,
-        rating.verdict(used),
-        use.limit.note,
-    )
+def _check(use: Use, solved: Solved, peak: Peak) -> ItemCheck:
+    return check(use, solved, peak.load_N, peak.at_m)
 
 
 def _last_layer(setting: Setting) -> int:
@@ -131,12 +125,11 @@ def _winch_check(setting: Setting, effort: Range) -> ItemCheck:
 
 def _work(setting: Setting, effort_N: float) -> tuple[float | None, float | None]:
     """Return running time [s] and charge [Ah] over all set-ups; None without the maker's table."""
-    winch = setting.request.pull.winch
-    if len(winch.table) < 2 or setting.drum is None:
+    motor = motor_of(setting.request.pull.winch)
+    if motor is None or setting.drum is None:
         return None, None
-    table = MotorTable(tuple(MotorRow(r.line_pull, r.speed, r.current_A) for r in winch.table))
     try:
-        work = winch_work(table, effort_N, setting.drum.spans)
+        work = winch_work(motor.table, effort_N, setting.drum.spans)
     except PlanRefusal:
         return None, None
-    return work.time_s * setting.layout.setups, work.charge_Ah * setting.layout.setups
+    return work.time_s, work.charge_Ah

@@ -1,26 +1,32 @@
-"""Which named rigs can be built here: anchors, blocks, ropes, line on the drum; and what the others lack."""
+"""Which rigs can be built here: places, blocks, ropes, line on the drum, gear; and what the others lack."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import permutations
 
-from haulwright.errors import PlanRefusal
-from haulwright.files.kit import TURNING, Item
-from haulwright.files.pull import Pull
-from haulwright.mechanics.names import nearest
-from haulwright.mechanics.notation import looks_like_notation, parse_notation
+from haulwright.errors import RigRefusal
+from haulwright.files.kit import SLINGING, TURNING, Item, Kit
+from haulwright.mechanics import tension
+from haulwright.mechanics.core import solve_core
+from haulwright.mechanics.remarks import STRAIGHT_RAD
 from haulwright.mechanics.rig import ANCHOR, Rig
-from haulwright.mechanics.solution import RigSolution
-from haulwright.mechanics.statics import solve_rig
-from haulwright.mechanics.tackles import NAMES, find, named_rig
-from haulwright.planning.bind import bind
+from haulwright.planning.along import Along, along_free, greatest
+from haulwright.planning.drafts import Draft
+from haulwright.planning.drum_use import DrumUse, drum_use
+from haulwright.planning.extension import lengthened
+from haulwright.planning.floating import lay_out
 from haulwright.planning.gear import Geared, gear_up
-from haulwright.planning.layout import DrumUse, Lacking, Layout, drum_use, lay_out
+from haulwright.planning.lacking import Lacking
+from haulwright.planning.layout import Layout, Site
 from haulwright.planning.request import Request
 from haulwright.planning.result import Rejected
+from haulwright.planning.shared_anchor import SharedAnchor
+from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import show
 
-NOT_PLANNED = ("series", "one long rope")  # rigs of a pull test, not of a recovery
 ROPES = ("rope", "extension line")
 
 
@@ -33,17 +39,19 @@ class Setting:
     name : str
         Name in the plan.
     named : str
-        The named rig without the anchors it is tried at.
+        The family of the rig, without the anchors it is tried at.
     rig : Rig
-        With the names of the site.
+        On the ground, at the start of the first set-up, with the names of the site.
     request : Request
-        With the second rope chosen, where the rig has one.
+        Of its way and winch, with the ropes, the bridle and the extension line chosen.
     layout : Layout
     drum : DrumUse or None
         None where the drum's or the rope's sizes are not told.
     stall_N : float
         Line pull at stall on the lowest layer met, times the stall factor [N].
     geared : Geared
+    along : tuple of Along
+        The rig without friction at the places of its travel that are looked at.
     """
 
     name: str
@@ -54,153 +62,199 @@ class Setting:
     drum: DrumUse | None
     stall_N: float
     geared: Geared
+    along: tuple[Along, ...]
+
+    @cached_property
+    def ratios(self) -> dict[str, Measured]:
+        """Return the tension ratio of every block."""
+        friction = self.request.friction
+        return {block: friction[item.id].k for block, item in self.geared.devices.items()}
+
+    @cached_property
+    def devices(self) -> dict[str, str]:
+        """Return the device of every block; blocks of one device share the error of its friction."""
+        friction = self.request.friction
+        return {block: friction[item.id].device for block, item in self.geared.devices.items()}
+
+    @property
+    def anchors(self) -> tuple[str, ...]:
+        """Return the anchors of the site that the rig uses, those behind a bridle in its place."""
+        names: list[str] = []
+        for body in self.rig.bodies.values():
+            if body.role == ANCHOR:
+                shared = self.request.shared.get(body.name)
+                names += shared.anchors if shared else (body.name,)
+        return tuple(dict.fromkeys(names))
 
 
-def settings(request: Request) -> tuple[list[Setting], list[Rejected]]:
+def settings(
+    drafts: Iterable[Draft],
+    request: Request,
+    shared: Mapping[str, SharedAnchor],
+    high_N: float,
+    asked: bool = False,
+) -> tuple[list[Setting], list[Rejected]]:
     """Return the rigs that can be built here, and what the others lack.
 
     Parameters
     ----------
+    drafts : iterable of Draft
     request : Request
-
-    Returns
-    -------
-    list of Setting, list of Rejected
+    shared : mapping body -> SharedAnchor
+        The bridles that drafts may hang a block on.
+    high_N : float
+        High resistance [N]: what the winch cannot pull even in the best case is not looked at further.
+    asked : bool
+        True for a rig that is to be checked: it is kept however weak the winch, and a rig that cannot work is refused.
 
     Raises
     ------
-    PlanRefusal
-        UNKNOWN_BODY for a rig to check that names something which is not on the site.
     RigRefusal
-        A rig to check that is not known or cannot work.
+        A rig to check that cannot work.
     """
     found, rejected = [], []
-    for name, named, rig in _rigs(request.pull):
+    for draft in drafts:
         try:
-            found.append(_setting(name, named, rig, request))
+            found.append(_setting(draft, request, shared, None if asked else high_N))
         except Lacking as lack:
-            rejected.append(Rejected(name, str(lack), named))
-    rejected += [Rejected(name, why, name) for name, why in _no_place(request.pull)]
+            rejected.append(Rejected(draft.name, str(lack), draft.family, _kind=lack.kind))
+        except RigRefusal as refused:
+            if asked:
+                raise
+            lacks = f"a place where it works: {refused.message}"
+            if refused.code == "ZERO_PART":
+                lacks = "anchors that stand apart: two of its bodies are at one place (tell their aside, or at: [x, y])"
+            rejected.append(Rejected(draft.name, lacks, draft.family, _kind="place"))
     return found, rejected
 
 
-def wanted_names(pull: Pull) -> list[str]:
-    """Return the named rigs for the place the winch stands, or the one that is to be checked."""
-    if pull.rig is not None:
-        if find(pull.rig) is None:
-            named_rig(pull.rig)  # refuses with the nearest name
-        if "/" in pull.rig:
-            return [pull.rig]
-        side = "on-load" if pull.own_winch else "off-load"
-        hit = find(pull.rig)
-        return [f"{hit[0].name}/{side}"] if hit else []
-    suffix = "/on-load" if pull.own_winch else "/off-load"
-    return [name for name in NAMES if name.endswith(suffix) and not name.startswith(NOT_PLANNED)]
-
-
-def _rigs(pull: Pull) -> Iterator[tuple[str, str, Rig]]:
-    """Yield every rig with its bodies bound to this site: its name in the plan, that of the named rig, the rig."""
-    if pull.rig is not None and looks_like_notation(pull.rig):
-        yield pull.rig, pull.rig, _written(pull.rig, pull)
-        return
-    for name in wanted_names(pull):
-        rig = named_rig(name)
-        if (rig.winch_on == rig.load.name) != pull.own_winch:
-            stands = "the stuck vehicle" if pull.own_winch else pull.winch_on
-            raise PlanRefusal("WINCH_PLACE", f"rig: {name} does not fit a winch on {stands}.", ("rig", name))
-        options = _bindings(rig, pull)
-        for names in options:
-            spots = [
-                new for old, new in names.items() if rig.bodies[old].role == ANCHOR and new != pull.winch_on
-            ]
-            label = f"{name}, {' and '.join(spots)}" if len(options) > 1 else name
-            yield label, name, bind(rig, names)
-
-
-def _written(path: str, pull: Pull) -> Rig:
-    rig = parse_notation(path)
-    known = [pull.vehicle.name, *(anchor.name for anchor in pull.site.anchors)]
-    for body in rig.bodies.values():
-        if body.role == ANCHOR and body.name not in known:
-            text = f"rig: {body.name!r} is not on the site.{nearest(body.name, known)}"
-            raise PlanRefusal("UNKNOWN_BODY", text, ("rig", body.name))
-    if rig.load.name != pull.vehicle.name:
-        text = f"rig: the load is {rig.load.name!r}, the stuck vehicle {pull.vehicle.name!r}: use one name."
-        raise PlanRefusal("UNKNOWN_BODY", text, ("rig", rig.load.name))
-    if rig.winch_on != pull.winch_on:
-        text = f"rig: the drum is on {rig.winch_on}, the winch stands on {pull.winch_on}: say it once."
-        raise PlanRefusal("WINCH_PLACE", text, ("rig", "winch"))
-    return rig
-
-
-def _behind(rig: Rig, body: str) -> bool:
-    return rig.bodies[body].at[0] > rig.load.at[0]
-
-
-def _bindings(rig: Rig, pull: Pull) -> list[dict[str, str]]:
-    """Return every way to put this site's names on a rig; empty where a place is lacking."""
-    names = {rig.load.name: pull.vehicle.name}
-    side_of = {anchor.name: anchor.side for anchor in pull.site.anchors}
-    free = [body.name for body in rig.bodies.values() if body.role == ANCHOR]
-    if not pull.own_winch:
-        if side_of[pull.winch_on] != ("behind" if _behind(rig, rig.winch_on) else "ahead"):
-            return []
-        names[rig.winch_on] = pull.winch_on
-        free.remove(rig.winch_on)
-    spots = [name for name, side in side_of.items() if side == "ahead" and name != pull.winch_on]
-    if not free:
-        return [names]
-    return [{**names, free[0]: spot} for spot in spots] if len(free) == 1 else []
-
-
-def _no_place(pull: Pull) -> Iterator[tuple[str, str]]:
-    """Yield the named rigs for which this site has no place, and why."""
-    if pull.rig is not None and looks_like_notation(pull.rig):
-        return
-    for name in wanted_names(pull):
-        rig = named_rig(name)
-        if _bindings(rig, pull):
-            continue
-        if not pull.own_winch:
-            side = "behind" if _behind(rig, rig.winch_on) else "ahead of"
-            if next(a.side for a in pull.site.anchors if a.name == pull.winch_on) not in side:
-                yield name, f"the winch {side} {pull.vehicle.name}; {pull.winch_on} stands on the other side"
-                continue
-        yield name, f"an anchor ahead of {pull.vehicle.name}"
-
-
-def _setting(name: str, named: str, rig: Rig, request: Request) -> Setting:
-    blocks = len(set(rig.contacts_from_drum))
-    there = sum(item.kind in TURNING and item.usable for item in request.pull.kit.items)
-    if there < blocks:
-        raise Lacking(f"{blocks} blocks or rings; the kit has {there} to use")
-    request, layout = _best_layout(rig, request)
-    used = drum_use(request.windings, request.wraps, layout) if request.windings else None
-    pull_N = used.lowest.pull_N if used else request.pull.winch.line_pull
+def _setting(
+    draft: Draft, request: Request, shared: Mapping[str, SharedAnchor], high_N: float | None
+) -> Setting:
+    rig = draft.rig
+    _check_counts(rig, request, shared)
+    if high_N is not None:
+        _check_winch(rig, request, high_N)
+    used = {name: shared[name] for name in rig.bodies if name in shared}
+    request = replace(request, shared=used)
+    request, layout, drum = _lengths(rig, request)
+    pull_N = drum.lowest.pull_N if drum else request.pull.winch.line_pull
     stall = pull_N * request.pull.winch.stall_factor
-    at_stall: RigSolution = solve_rig(rig, 1.0, effort_N=stall)
-    return Setting(name, named, rig, request, layout, used, stall, gear_up(rig, request, at_stall))
+    along = along_free(layout, stall, used)
+    if high_N is not None:
+        _check_turns(along[0])
+    geared = gear_up(along[0].rig, request, greatest([place.free for place in along]))
+    return Setting(draft.name, draft.family, along[0].rig, request, layout, drum, stall, geared, along)
+
+
+def _check_counts(rig: Rig, request: Request, shared: Mapping[str, SharedAnchor]) -> None:
+    """Check that the kit has as many blocks and straps as the rig needs, before anything is solved."""
+    items = [item for item in request.pull.kit.items if item.usable]
+    blocks = len(set(rig.contacts_from_drum))
+    there = sum(item.kind in TURNING for item in items)
+    if there < blocks:
+        raise Lacking(f"{blocks} blocks or rings; the kit has {there} to use", "blocks")
+    passes = max((rig.contacts_from_drum.count(block) for block in rig.contacts_from_drum), default=1)
+    most = max((item.sheaves for item in items if item.kind in TURNING), default=1)
+    if passes > most:
+        raise Lacking(f"a block with {passes} sheaves; the kit has none with more than {most}", "blocks")
+    kinds = {anchor.name: anchor.kind for anchor in request.pull.site.anchors}
+    held = [name for body in rig.bodies for name in (shared[body].anchors if body in shared else (body,))]
+    slung = [name for name in dict.fromkeys(held) if kinds.get(name, "vehicle") != "vehicle"]
+    straps = sum(item.kind in SLINGING for item in items)
+    if len(slung) > max(straps, 1):
+        raise Lacking(
+            f"{len(slung)} straps or slings, for {' and '.join(slung)}; the kit has {straps} to use"
+        )
+
+
+def _check_turns(place: Along) -> None:
+    """Check that the line turns at every block: one it passes almost straight is of no use there."""
+    for contact in place.free.contacts:
+        if contact.wrap_rad < STRAIGHT_RAD:
+            raise Lacking(f"a turn at {contact.at}: the line would pass it almost straight", "place")
+
+
+def _check_winch(rig: Rig, request: Request, high_N: float) -> None:
+    """Check that the winch could pull it with the best blocks, in line and on the first layer: no place is kinder."""
+    if rig.floating:
+        core = solve_core(rig, 1.0, None, None, ())
+    else:
+        least = min((friction.k.hi for friction in request.friction.values()), default=1.0)
+        core = solve_core(rig, max(least, 1.0), None, None, ())
+    share = next(iter(tension.efforts_of(rig, core.found).values())) / core.resistance_N
+    rated = request.pull.winch.line_pull
+    if high_N * share > rated:
+        raise Lacking(
+            f"line pull: at least {show(high_N * share, 'kN')} at the high resistance, {show(rated, 'kN')} on layer 1",
+            "pull",
+        )
+
+
+def _lengths(rig: Rig, request: Request) -> tuple[Request, Layout, DrumUse | None]:
+    request, layout = _best_layout(rig, request)
+    if not request.windings:
+        return request, layout, None
+    try:
+        return request, layout, drum_use(request.windings, request.wraps, layout)
+    except Lacking as short:
+        return lengthened(request, layout, short)
 
 
 def _best_layout(rig: Rig, request: Request) -> tuple[Request, Layout]:
-    """Return the layout with the fewest set-ups over the ropes that could be the second line."""
-    seconds = len(rig.lines) - 1
-    anchors = {name: place for name, place in request.places.items() if name in rig.bodies}
+    """Return the layout with the fewest set-ups over the ropes that could be its other lines."""
+    others = [name for name, line in rig.lines.items() if not line.drum]
+    places = request.places | {name: one.place for name, one in request.shared.items()}
+    anchors = {name: place for name, place in places.items() if name in rig.bodies}
     want = request.pull.want
-    if seconds == 0:
-        return request, lay_out(rig, anchors, want.travel, want.least_gap, None)
-    wound = {winch.rope for winch in request.pull.kit.winches if isinstance(winch.rope, str)}
-    ropes = [i for i in request.pull.kit.items if i.kind in ROPES and i.usable and i.id not in wound]
-    if len(ropes) < seconds:
-        raise Lacking("a second rope" if not ropes else f"{seconds} more ropes; the kit has {len(ropes)}")
-    fits: list[tuple[Layout, Item]] = []
-    lacks = []
-    for rope in ropes:
+    site = Site(anchors, want.travel, want.least_gap, request.direction)
+    if not others:
+        return request, lay_out(rig, site)
+    fits: list[tuple[Layout, dict[str, Item]]] = []
+    lacks: list[str] = []
+    for ropes in permutations(_ropes(request, len(others)), len(others)):
         try:
-            fits.append((lay_out(rig, anchors, want.travel, want.least_gap, rope.length), rope))
+            fits.append(_roped(rig, site, dict(zip(others, ropes, strict=True))))
         except Lacking as lack:
-            lacks.append(f"{rope.label}: {lack}" if len(ropes) > 1 else str(lack))
+            lacks.append(f"{' and '.join(rope.label for rope in ropes)}: {lack}")
     if not fits:
-        raise Lacking("; ".join(lacks))
-    layout, rope = min(fits, key=lambda fit: (fit[0].setups, fit[0].path_m))
-    return replace(request, second_rope=rope), layout
+        alone = len(lacks) == 1
+        raise Lacking("; ".join(lack.partition(": ")[2] if alone else lack for lack in lacks), "rope")
+    layout, chosen = min(fits, key=_least_work)
+    return replace(request, ropes=chosen), layout
+
+
+def _roped(rig: Rig, site: Site, ropes: dict[str, Item]) -> tuple[Layout, dict[str, Item]]:
+    """Return the layout with these ropes as long as they are, or else with the one rope taken up by a knot."""
+    lengths = {name: rope.length for name, rope in ropes.items() if rope.length}
+    try:
+        return lay_out(rig, site, lengths), ropes
+    except Lacking as lack:
+        if any(rope.wire for rope in ropes.values()) or lack.kind != "rope":
+            raise
+        try:
+            knotted = {name: rope.model_copy(update={"end": "knotted"}) for name, rope in ropes.items()}
+            return lay_out(rig, site, lengths, take_up=True), knotted
+        except Lacking:
+            raise lack from None
+
+
+def _least_work(fit: tuple[Layout, dict[str, Item]]) -> tuple[bool, int, float]:
+    layout, ropes = fit
+    return any(rope.end == "knotted" for rope in ropes.values()), layout.setups, layout.path_m
+
+
+def _ropes(request: Request, needed: int) -> list[Item]:
+    """Return the ropes that could be a second line: not wound on a drum, not in a bridle."""
+    ropes = [item for item in free_ropes(request.pull.kit) if item.id not in request.reserved]
+    if len(ropes) < needed:
+        raise Lacking(
+            "a second rope" if not ropes else f"{needed} more ropes; the kit has {len(ropes)}", "rope"
+        )
+    return ropes
+
+
+def free_ropes(kit: Kit) -> list[Item]:
+    """Return the usable ropes and extension lines that lie on no drum."""
+    wound = {winch.rope for winch in kit.winches if isinstance(winch.rope, str)}
+    return [i for i in kit.items if i.kind in ROPES and i.usable and i.id not in wound]

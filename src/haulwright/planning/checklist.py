@@ -1,12 +1,14 @@
-"""What to look at under light tension, when to stop, who to call, and the brief to read aloud."""
+"""What to look at under light tension, when to stop, and when it is a job for a professional."""
 
 from __future__ import annotations
 
+from haulwright.field.published import house
 from haulwright.files.kit import JOINING
 from haulwright.files.pull import Pull
 from haulwright.planning.candidates import Setting
-from haulwright.planning.result import Candidate, ResistanceSummary, Zone
-from haulwright.quantities.units import show
+from haulwright.planning.foretold import as_drawn, cell_places
+from haulwright.planning.holding import LOOK_AT_A_TREE
+from haulwright.planning.result import ResistanceSummary
 
 STOP = (
     "STOP if the anchor moves",
@@ -34,8 +36,14 @@ HAZARDS = {
     "cliff": "a cliff is near.",
     "water": "deep or moving water is near.",
 }
-HEAVY_kg = 4500.0  # above it a vehicle counts as heavy in Australian law (from memory, check before quoting)
-BEYOND_SHARE = 3.0  # resistance over weight that fire crews call beyond a vehicle winch (trade report)
+
+
+_LOOK = {
+    "pickets": "all pickets upright and lashed, ground firm, no movement",
+    "deadman": "earth tamped, the line leaves by its slot, no heave in front of it",
+    "ground anchor": "set as its maker says, no movement",
+    "rock": "part of the ground and not a loose boulder, no edge against the strap",
+}
 
 
 def checklist(setting: Setting | None) -> tuple[str, ...]:
@@ -63,16 +71,32 @@ def checklist(setting: Setting | None) -> tuple[str, ...]:
     lines += [f"{label}: pin home or knot seated, pulled in line" for label in joins]
     lines += [f"{use.label} low and flat on {use.body}" for use in setting.geared.uses if use.body]
     lines += [f"{setting.request.wraps:g} wraps stay on the drum, the line lies even on it"]
+    lines += [_anchor_words(pull, name) for name in setting.anchors]
     lines += [
-        f"{_anchor_words(pull, name)}" for name in rig.bodies if name in {a.name for a in pull.site.anchors}
+        f"The bridle on {' and '.join(one.anchors)}: both legs taut, its middle clear of edges"
+        for one in setting.request.shared.values()
     ]
     lines += [
         f"{pull.vehicle.name}: wheels chocked for the moment the line goes slack, only the driver inside",
         "A damper on each part of each line",
         "Line free of edges, not crossed, not twisted",
+        *_cells(setting),
         "Everyone out of the zone; one leader says: rig as drawn, all clear",
     ]
     return (*lines, *STOP)
+
+
+def _cells(setting: Setting) -> tuple[str, ...]:
+    """Return what two cells should say under light tension, standing still."""
+    loaded = cell_places(setting.rig, setting.along[0].free)
+    if not loaded:
+        return ()
+    place = max(loaded, key=lambda name: loaded[name])
+    drawn = as_drawn(setting.rig, setting.ratios, place, moving=False)
+    high = "more" if drawn.high is None else f"{drawn.high:.2f}"
+    return (
+        f"Cells, where there are any: {place} ÷ winch line is {drawn.low:.2f} to {high} (haulwright plan check)",
+    )
 
 
 def _path(name: str, labels: list[str]) -> str:
@@ -82,10 +106,10 @@ def _path(name: str, labels: list[str]) -> str:
 def _anchor_words(pull: Pull, name: str) -> str:
     anchor = next(a for a in pull.site.anchors if a.name == name)
     if anchor.kind == "tree":
-        return f"{name}: live, sound, no movement at the root; a watcher at a distance sees it"
+        return f"{name}: {LOOK_AT_A_TREE}; no movement at the root; a watcher at a distance sees it"
     if anchor.kind == "vehicle":
         return f"{name}: brakes on, wheels chocked, back-tied where it may slide; a watcher sees it"
-    return f"{name}: no movement; a watcher at a distance sees it"
+    return f"{name}: {_LOOK.get(anchor.kind, 'no movement')}; a watcher at a distance sees it"
 
 
 def professional(pull: Pull, resistance: ResistanceSummary, weight_N: float) -> tuple[str, ...]:
@@ -101,34 +125,8 @@ def professional(pull: Pull, resistance: ResistanceSummary, weight_N: float) -> 
     reasons = [HAZARDS[hazard] for hazard in (*pull.vehicle.hazards, *pull.site.hazards)]
     if not any(point.rating is not None and point.basis != "unknown" for point in pull.vehicle.points):
         reasons.append(f"{pull.vehicle.name} has no rated recovery points.")
-    if pull.total_mass_kg > HEAVY_kg:
+    if pull.total_mass_kg > house("heavy-vehicle").value:
         reasons.append(f"{pull.total_mass_kg / 1000.0:.1f} t is a heavy vehicle.")
-    if resistance.likely >= BEYOND_SHARE * weight_N:
+    if resistance.likely >= house("beyond-a-winch").value * weight_N:
         reasons.append(f"the resistance is {resistance.likely / weight_N:.1f} times the weight.")
     return tuple(reasons)
-
-
-def brief(
-    setting: Setting | None, candidate: Candidate | None, pull: Pull, zone: Zone, stops: tuple[str, ...]
-) -> tuple[str, ...]:
-    """Return the brief, to be read aloud before tension; ``stops`` come first."""
-    opening = list(stops)
-    if setting is None or candidate is None:
-        return (
-            *opening,
-            "No rig of this kit can be used here. Wait, dig, lighten, let air out, or call for help.",
-        )
-    anchors = [name for name in setting.rig.bodies if name in {a.name for a in pull.site.anchors}]
-    if candidate.verdict in ("over", "unknown"):
-        opening.append(f"Not yet: {candidate.rig} is {candidate.verdict}. {candidate.why}")
-    return (
-        *opening,
-        f"We pull {pull.vehicle.name} {pull.want.travel:g} m with {candidate.rig}: {candidate.sentence}",
-        f"The winch pulls about {show(candidate.effort_N.likely, 'kN')}; it stalls at {show(candidate.stall_N, 'kN')}, "
-        "and every piece is judged at that.",
-        f"One leader gives signals; anyone may call stop. One at the winch, one at the wheel, one watches {', '.join(anchors)}, "
-        "one keeps people and traffic away.",
-        f"Nobody within {zone.radius_m:.1f} m, in line with any part, or inside a bend. Stand at right angles to the line.",
-        "No gear is touched under tension. Re-rig only when the line is slack and the vehicle is secured.",
-        "Say back: your task, your signal, your safe place.",
-    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,9 +10,13 @@ from haulwright.files.kit import TURNING, Item
 from haulwright.files.place import Anchor
 from haulwright.mechanics.rig import FLOATING, Rig
 from haulwright.mechanics.solution import RigSolution
-from haulwright.planning.layout import Lacking
+from haulwright.planning.extension import extension_use
+from haulwright.planning.holding import Hold, hold_of
+from haulwright.planning.joins import Tie, join
+from haulwright.planning.lacking import Lacking
 from haulwright.planning.limits import anchor_limit, marked_limit, rope_limit
 from haulwright.planning.request import Request
+from haulwright.planning.shared_anchor import pull_on
 from haulwright.planning.shelf import Shelf, Use
 from haulwright.planning.ties import asked_of, block_load, make_fast, ties_of
 
@@ -24,7 +29,7 @@ class Geared:
     devices: Mapping[str, Item]
 
 
-def gear_up(rig: Rig, request: Request, at_stall: RigSolution) -> Geared:
+def gear_up(rig: Rig, request: Request, at_stall: RigSolution, side_rad: float = 0.0) -> Geared:
     """Return every piece this rig needs, chosen from the kit.
 
     Parameters
@@ -34,6 +39,8 @@ def gear_up(rig: Rig, request: Request, at_stall: RigSolution) -> Geared:
     request : Request
     at_stall : RigSolution
         The rig at winch stall without friction: what the gear is chosen for.
+    side_rad : float
+        How far from its axis the stuck vehicle is pulled at least [rad]: shackles at its points are chosen for it.
 
     Raises
     ------
@@ -45,15 +52,21 @@ def gear_up(rig: Rig, request: Request, at_stall: RigSolution) -> Geared:
     A bridle is used where the kit has one and enough to join it; else the rig is tried without.
     """
     try:
-        return _gear_up(rig, request, at_stall, bridles=True)
+        return _gear_up(rig, request, at_stall, True, side_rad)
     except Lacking:
-        return _gear_up(rig, request, at_stall, bridles=False)
+        return _gear_up(rig, request, at_stall, False, side_rad)
 
 
-def _gear_up(rig: Rig, request: Request, at_stall: RigSolution, bridles: bool) -> Geared:
-    shelf = Shelf(request, bridles)
+def _gear_up(rig: Rig, request: Request, at_stall: RigSolution, bridles: bool, side_rad: float) -> Geared:
+    """Return every piece: asked for once to know all that is needed, then dealt out."""
+    listening = Shelf(request, bridles, side_rad=side_rad)
+    _geared(rig, request, at_stall, listening)
+    return _geared(rig, request, at_stall, Shelf(request, bridles, listening.deal(), side_rad))
+
+
+def _geared(rig: Rig, request: Request, at_stall: RigSolution, shelf: Shelf) -> Geared:
     devices, turning = _turning(rig, shelf, at_stall)
-    uses = [*_lines(rig, request, devices), *turning, *_winch(request)]
+    uses = [*_lines(rig, request, devices), *_extended(rig, request, shelf, at_stall), *turning, *_winch(request)]
     for body in dict.fromkeys(tie.body for tie in ties_of(rig, devices)):
         ties = [tie for tie in ties_of(rig, devices) if tie.body == body]
         uses += make_fast(rig, body, ties, shelf, at_stall)
@@ -68,10 +81,10 @@ def _effort(solution: RigSolution) -> float:
 def _lines(rig: Rig, request: Request, devices: Mapping[str, Item]) -> list[Use]:
     uses = []
     for name, line in rig.lines.items():
-        item = request.line if line.drum else request.second_rope
+        item = request.line if line.drum else request.ropes.get(name)
         role = "winch line" if line.drum else "second rope"
         turned = [devices[point.block] for point in line.points[1:-1] if point.block]
-        limit = marked_limit(None, role) if item is None else rope_limit(item, request.pull.kit, turned)
+        limit = marked_limit(None, role) if item is None else rope_limit(item, request.pull.kit, turned, request.pull.site.wet)
         label = item.label if item else role
 
         def load(solution: RigSolution, name: str = name) -> float:
@@ -79,6 +92,15 @@ def _lines(rig: Rig, request: Request, devices: Mapping[str, Item]) -> list[Use]
 
         uses.append(Use(item.id if item else role, label, role, limit, load, owned=item))
     return uses
+
+
+def _extended(rig: Rig, request: Request, shelf: Shelf, at_stall: RigSolution) -> list[Use]:
+    """Return the extension line of a rig and what joins it to the winch line."""
+    use = extension_use(rig, request)
+    if use is None:
+        return []
+    tie = Tie(rig.hauling_line.points[0].body, "extension line", use.load, end=True)
+    return [use, join(tie, "winch line to extension line", shelf, at_stall)]
 
 
 def _winch(request: Request) -> list[Use]:
@@ -91,6 +113,7 @@ def _winch(request: Request) -> list[Use]:
             f"winch mount on {request.pull.winch_on}",
             mount,
             _effort,
+            mark=winch.mount,
         )
     ]
 
@@ -101,8 +124,10 @@ def _turning(rig: Rig, shelf: Shelf, at_stall: RigSolution) -> tuple[dict[str, I
     uses = []
     asked = {block: asked_of(rig, block)(at_stall) for block in blocks}
     chosen = {}
-    for block in sorted(blocks, key=lambda name: -asked[name]):
-        chosen[block] = shelf.best(TURNING, asked[block], "a block or ring")
+    passes = {block: rig.contacts_from_drum.count(block) for block in blocks}
+    for block in sorted(blocks, key=lambda name: (-passes[name], -asked[name])):
+        what = "a block or ring" if passes[block] == 1 else f"a block with {passes[block]} sheaves for {block}"
+        chosen[block] = shelf.best(TURNING, asked[block], what, sheaves=passes[block])
         devices[block] = chosen[block][0]
     for block in blocks:
         item, limit = chosen[block]
@@ -115,15 +140,20 @@ def _turning(rig: Rig, shelf: Shelf, at_stall: RigSolution) -> tuple[dict[str, I
 
 def _anchors(rig: Rig, request: Request) -> list[Use]:
     uses = []
+    behind = {name for one in request.shared.values() for name in one.anchors}
     for anchor in request.pull.site.anchors:
-        if anchor.name in rig.bodies:
+        if anchor.name in rig.bodies or anchor.name in behind:
             uses.append(_anchor(anchor, request))
     return uses
 
 
 def _anchor(anchor: Anchor, request: Request) -> Use:
     def load(solution: RigSolution) -> float:
-        return solution.bodies[anchor.name].load_N
+        return math.hypot(*pull_on(request.shared, solution, anchor.name))
 
-    limit = anchor_limit(anchor, request.pull.ground)
-    return Use(anchor.name, anchor.name, f"anchor {anchor.name} ({anchor.kind})", limit, load, "anchor")
+    def hold(solution: RigSolution) -> Hold:
+        pull = pull_on(request.shared, solution, anchor.name)
+        return hold_of(anchor, request.pull.ground, pull, request.direction[:2])
+
+    limit = anchor_limit(anchor, request.pull.kit)
+    return Use(anchor.name, anchor.name, f"anchor {anchor.name} ({anchor.kind})", limit, load, "anchor", mark=anchor, hold=hold)

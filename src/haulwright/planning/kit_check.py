@@ -1,51 +1,63 @@
-"""Every piece of a kit against the hardest common use: once round a block at the kit's greatest winch stall."""
+"""Every piece of a kit against the uses it could have: in the line or at a block, at the stall of each winch of the kit."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-from typing import ClassVar
+import datetime as dt
 
 from haulwright.catalogue import row
 from haulwright.field import rating
-from haulwright.files.kit import ELASTIC, JOINING, SLINGING, TURNING, Item, Kit
+from haulwright.field.rating import Limit
+from haulwright.files.kit import ELASTIC, HOLDING, JOINING, SLINGING, TURNING, Item, Kit
 from haulwright.notices import Code, Notice
+from haulwright.planning.guidance import FURTHER, guidance_notice, held_against
+from haulwright.planning.kit_result import KitCheck, KitItem, KitUse
+from haulwright.planning.kit_words import known_not, to_do
 from haulwright.planning.limits import item_limit
-from haulwright.planning.remarks import FURTHER
-from haulwright.planning.result import ItemCheck, ItemLoad
-from haulwright.records import Made, Record
+from haulwright.planning.remarks import overdue_notices
+from haulwright.planning.result import Plan
+from haulwright.planning.winch import overfull_of
+from haulwright.records import Made
 
-DOUBLED = (*TURNING, *JOINING, *SLINGING)  # may hold a block, so carry twice the line
+SINGLE, AT_BLOCK = "single line", "at a block"
+UNLOADED = ("damper", *ELASTIC)  # no load of a winch belongs on them
+_EITHER = (
+    "bridle",
+    "load cell",
+    "recovery point",
+    *JOINING,
+    *SLINGING,
+)  # in the line, or between a block and its anchor
 
 
-@dataclass(frozen=True, kw_only=True)
-class KitCheck(Record):
-    """A kit with a verdict for each piece.
+def uses_of(item: Item) -> tuple[tuple[str, bool], ...]:
+    """Return the uses a piece could have, and for each whether it is at a block.
 
-    Attributes
-    ----------
-    kit_name : str
-    stall_N : float or None
-        Greatest winch stall of the kit [N]; None without a winch: then every verdict is ``unknown``.
-    items : tuple of ItemCheck
-        Loads: the stall itself for what lies in the line, twice that for what may hold a block.
-    set_aside : tuple of str
-        Pieces in quarantine or damaged: never planned with.
+    Examples
+    --------
+    >>> uses_of(Item(id="S", kind="shackle"))
+    (('single line', False), ('at a block', True))
+    >>> uses_of(Item(id="L", kind="rope"))
+    (('single line', False),)
     """
+    if not item.usable or item.kind in UNLOADED:
+        return ()
+    if item.kind in TURNING:
+        return ((AT_BLOCK, True),)
+    if item.kind in HOLDING:
+        return (("as anchor of a line", False), ("as anchor of a block", True))
+    return ((SINGLE, False), (AT_BLOCK, True)) if item.kind in _EITHER else ((SINGLE, False),)
 
-    kind: ClassVar[str] = "kit"
-    kit_name: str
-    stall_N: float | None
-    items: tuple[ItemCheck, ...]
-    set_aside: tuple[str, ...] = ()
 
-
-def check_kit(kit: Kit) -> KitCheck:
-    """Return every piece's working limit and how it stands against winch stall.
+def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) -> KitCheck:
+    """Return every piece's working limit and how it stands against winch stall in each use it could have.
 
     Parameters
     ----------
     kit : Kit
+    day : date or None
+        What the due dates are held against; None is today.
+    plan : Plan or None
+        A pull planned with this kit: the places of its chosen rig join the uses, with what that rig takes off.
 
     Returns
     -------
@@ -53,8 +65,9 @@ def check_kit(kit: Kit) -> KitCheck:
 
     Notes
     -----
-    A block that turns the line back carries twice the line pull, and so does all that ties it to its anchor; rigs with
-    more parts ask for more: the plan of a pull is what decides.
+    Stall is the rated line pull on the first layer times the stall factor. A block that turns the line back carries twice
+    the line pull, and so does all that ties it to its anchor; rigs with more parts ask for more: the plan of a pull is
+    what decides.
 
     References
     ----------
@@ -64,42 +77,112 @@ def check_kit(kit: Kit) -> KitCheck:
     --------
     >>> from haulwright.files.kit import read_kit
     >>> kit = read_kit({"items": [{"id": "S-1", "kind": "shackle"}], "winches": [{"id": "W", "line_pull": "40 kN"}]})
-    >>> [(item.item, item.load_N.stall, item.verdict) for item in check_kit(kit).items]
-    [('S-1', 80000.0, 'unknown')]
+    >>> [(use.use, use.load_N, use.verdict) for use in check_kit(kit).items[0].uses]
+    [('single line', 40000.0, 'unknown'), ('at a block', 80000.0, 'unknown')]
     """
+    day = day or dt.date.today()
+    items = tuple(_item(item, kit, day, plan) for item in kit.items)
     stall = max((winch.line_pull * winch.stall_factor for winch in kit.winches), default=None)
-    items = tuple(
-        _check(item, kit, stall or 0.0) for item in kit.items if item.usable and item.kind not in ELASTIC
-    )
-    aside = tuple(item.label for item in kit.items if not item.usable)
+    rated = [
+        item
+        for item in items
+        if item.utilisation is not None and (plan is None or any(use.of_pull for use in item.uses))
+    ]
     return KitCheck(
         kit_name=kit.kit,
+        day=day.isoformat(),
         stall_N=stall,
         items=items,
-        set_aside=aside,
-        notices=_notices(kit, items, stall),
-        made=Made("stall of the strongest winch, doubled for what may hold a block", {"kit": kit.kit}),
+        set_aside=tuple(item.label for item in kit.items if not item.usable),
+        weakest=max(rated, key=lambda item: item.utilisation or 0.0).item if rated else None,
+        pull=plan.pull if plan is not None else None,
+        notices=_notices(kit, items, day, stall),
+        made=Made(
+            "stall of every winch of the kit, doubled at a block", {"kit": kit.kit, "day": day.isoformat()}
+        ),
     )
 
 
-def _check(item: Item, kit: Kit, stall_N: float) -> ItemCheck:
+def _item(item: Item, kit: Kit, day: dt.date, plan: Plan | None) -> KitItem:
     limit = item_limit(item, kit)
-    load = stall_N * (row("rules", FURTHER).si if item.kind in DOUBLED else 1.0)
-    used = rating.utilisation(load, limit) if stall_N > 0.0 else None
-    return ItemCheck(
-        item.id,
-        item.kind,
-        ItemLoad(*((load if stall_N else math.nan,) * 3)),
-        limit.limit_N,
-        limit.basis,
-        used,
-        rating.verdict(used),
-        limit.note,
+    uses = (*_uses(item, kit, limit), *_in_plan(item, plan))
+    counted = [use for use in uses if use.of_pull] or uses
+    used = [use.utilisation for use in counted if use.utilisation is not None]
+    verdict = rating.worst(use.verdict for use in counted) if counted else None
+    if uses_of(item) and not kit.winches:
+        verdict = "unknown"
+    return KitItem(
+        item=item.id,
+        name=item.label,
+        kind=item.kind,
+        marked_N=item.rating,
+        basis=limit.basis,
+        factor=limit.factor,
+        limit_N=limit.limit_N,
+        deratings=limit.deratings,
+        condition="quarantined" if item.quarantined else item.condition,
+        bought=_said(item.bought),
+        inspected=_said(item.inspected),
+        due=_said(item.due),
+        overdue=item.overdue(day),
+        uses=uses,
+        utilisation=max(used, default=None),
+        verdict=verdict,
+        note=limit.note,
+        unknown=known_not(item, limit),
+        to_do=to_do(item, limit, day, uses),
     )
 
 
-def _notices(kit: Kit, items: tuple[ItemCheck, ...], stall_N: float | None) -> tuple[Notice, ...]:
-    found = [Code.UNKNOWN_RATING.notice((i.item,), what=i.item) for i in items if i.limit_N is None]
+def _said(day: dt.date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def _uses(item: Item, kit: Kit, limit: Limit) -> tuple[KitUse, ...]:
+    found = []
+    for winch in kit.winches:
+        stall_N = winch.line_pull * winch.stall_factor
+        for use, at_block in uses_of(item):
+            load = stall_N * (row("rules", FURTHER).si if at_block else 1.0)
+            share = rating.utilisation(load, limit)
+            check = held_against(item.id, use, item, stall_N, at_block)
+            found.append(KitUse(use, winch.id, load, limit.limit_N, share, rating.verdict(share), check))
+    return tuple(found)
+
+
+def _in_plan(item: Item, plan: Plan | None) -> tuple[KitUse, ...]:
+    """Return the places of a piece in the chosen rig of a pull."""
+    best = plan.best if plan is not None else None
+    if best is None or plan is None:
+        return ()
+    told = {(one.item, one.role): one for one in best.guidance}
+    return tuple(
+        KitUse(
+            f"in the pull: {one.role}",
+            best.winch,
+            one.load_N.stall,
+            one.limit_N,
+            one.utilisation,
+            one.verdict,
+            told.get((one.item, one.role)),
+            of_pull=True,
+        )
+        for one in best.items
+        if one.item == item.id
+    )
+
+
+def _notices(kit: Kit, items: tuple[KitItem, ...], day: dt.date, stall_N: float | None) -> tuple[Notice, ...]:
+    found = [
+        Code.UNKNOWN_RATING.notice((i.item,), what=i.item)
+        for i in items
+        if i.verdict == "unknown" and i.limit_N is None
+    ]
+    found += overdue_notices((item for item in kit.items if item.usable), day)
+    found += (Code.DRUM_FULL.notice(("drum",), text=text) for text in overfull_of(kit))
+    checks = [use.guidance for item in items for use in item.uses if use.guidance is not None]
+    if checks:
+        found.append(guidance_notice(checks))
     elastic = [item.label for item in kit.items if item.kind in ELASTIC]
     if elastic:
         found.append(Code.ELASTIC.notice(tuple(elastic)))

@@ -1,38 +1,34 @@
-"""How a rig lies on the ground: line needed, travel of one set-up, set-ups, and the drum layers met.
+"""How a rig lies on the ground: line needed, travel of one set-up, set-ups, and the rig where each of them begins.
 
-The stuck vehicle stands at 0, anchors at their distance along the pull and aside of it. A floating block starts where
-the second rope lets it and stops at the least gap before the next body.
+The stuck vehicle stands at 0, anchors at their places. A floating block starts where the rope it hangs on lets it and
+stops at the least gap before the next body; then it is set anew.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
-from haulwright.errors import PlanRefusal
-from haulwright.field import drum
-from haulwright.field.drum import DrumLayer
-from haulwright.mechanics.rig import Line, Rig
+from haulwright.mechanics.rig import Line, Rig, Vec
+from haulwright.planning.ground import Place, grounded
+from haulwright.planning.lacking import Lacking
 
+AHEAD: Vec = (1.0, 0.0, 0.0)
+SHORTEST_m = 0.1  # a set-up that gains less is none
+MOST_SETUPS = 12
 _CLOSE_m = 1e-6
 
 
-class Lacking(Exception):  # noqa: N818 - not an error of the user's: the reason a rig is rejected
-    """What a rig lacks here, in words."""
-
-
 @dataclass(frozen=True)
-class Place:
-    """Place of a body [m]: along the pull from the stuck vehicle's start, and aside of it."""
+class Start:
+    """One set-up: how far the vehicle has come before it [m], its travel [m], the rig where it begins and where it ends."""
 
-    along_m: float
-    aside_m: float = 0.0
-
-    def to(self, other: Place) -> float:
-        """Return the distance to another place [m]."""
-        return math.hypot(self.along_m - other.along_m, self.aside_m - other.aside_m)
+    done_m: float
+    travel_m: float
+    rig: Rig
+    end: Rig
 
 
 @dataclass(frozen=True)
@@ -42,19 +38,54 @@ class Layout:
     Attributes
     ----------
     path_m : float
-        Winch line outside the drum at the start of the first set-up [m].
+        Most winch line outside the drum, at the start of a set-up [m].
     travel_m : float
-        Travel of the stuck vehicle in one set-up [m], at most what is wanted.
+        Mean travel of the stuck vehicle in one set-up [m], at most what is wanted.
     setups : int
         Times the rig is set for the travel wanted.
     taken_in_m : float
         Winch line taken in during the longest set-up [m].
+    starts : tuple of Start
+        Every set-up.
     """
 
     path_m: float
     travel_m: float
     setups: int
     taken_in_m: float
+    starts: tuple[Start, ...] = ()
+
+
+@dataclass(frozen=True)
+class Site:
+    """What the lengths of a rig follow from.
+
+    Attributes
+    ----------
+    anchors : mapping body -> Place
+        Every body of the rig that does not move.
+    travel_m, gap_m : float
+        Travel wanted and least gap between neighbouring blocks [m].
+    direction : Vec
+        Of the pull.
+    """
+
+    anchors: Mapping[str, Place]
+    travel_m: float
+    gap_m: float
+    direction: Vec = AHEAD
+
+    def load(self, done_m: float) -> Place:
+        """Return where the load stands after some travel."""
+        return Place(done_m * self.direction[0], done_m * self.direction[1])
+
+    def ahead_m(self, place: Place) -> float:
+        """Return how far a place lies along the pull [m]."""
+        return place.along_m * self.direction[0] + place.aside_m * self.direction[1]
+
+    def beside_m(self, place: Place) -> float:
+        """Return how far a place lies beside the line of the pull [m], above 0 to the left of it."""
+        return place.aside_m * self.direction[0] - place.along_m * self.direction[1]
 
 
 def line_length(line: Line, places: Mapping[str, Place]) -> float:
@@ -63,188 +94,83 @@ def line_length(line: Line, places: Mapping[str, Place]) -> float:
     return sum(a.to(b) for a, b in pairwise(spots))
 
 
-def lay_out(
-    rig: Rig, anchors: Mapping[str, Place], travel_m: float, gap_m: float, second_rope_m: float | None
-) -> Layout:
-    """Return the lengths of a rig whose one-rope or two-rope geometry is known.
-
-    Parameters
-    ----------
-    rig : Rig
-        With the anchors' real names.
-    anchors : mapping name -> Place
-    travel_m : float
-        Travel of the stuck vehicle wanted [m].
-    gap_m : float
-        Least gap between neighbouring blocks [m].
-    second_rope_m : float or None
-        Length of the rope of a two-rope rig [m].
-
-    Raises
-    ------
-    Lacking
-        The anchor is too near for the travel, or the second rope too short or too long.
-
-    Notes
-    -----
-    A two-rope rig is set as often as its floating block runs out of way: each set-up starts where the second rope,
-    pulled straight, puts the block. Its length in the rig does not change while the vehicle moves.
-    """
-    ahead = [place for name, place in anchors.items() if place.along_m > 0.0 and _reaches(rig, name)]
-    if not ahead:
-        raise Lacking(f"an anchor ahead of {rig.load.name}")
-    least_m = min(place.to(Place(0.0)) for place in ahead)
-    if travel_m > least_m - gap_m + _CLOSE_m:
-        raise Lacking(
-            f"the nearest anchor of the rig stands {least_m:.1f} m off: {least_m - gap_m:.1f} m of travel before the "
-            f"blocks are {gap_m:g} m apart, {travel_m:g} m wanted"
-        )
-    if not rig.floating:
-        start = {**anchors, rig.load.name: Place(0.0)}
-        end = {**anchors, rig.load.name: Place(travel_m)}
-        path = line_length(rig.hauling_line, start)
-        if path - line_length(rig.hauling_line, end) <= _CLOSE_m:
-            raise Lacking(f"a winch line that gets shorter as {rig.load.name} moves ahead")
-        return Layout(path, travel_m, 1, path - line_length(rig.hauling_line, end))
-    if len(rig.floating) > 1 or second_rope_m is None:
-        what = (
-            "the length of its second rope"
-            if rig.floating and second_rope_m is None
-            else "one floating block only"
-        )
-        raise Lacking(f"{what}: its travel cannot be worked out")
-    far_m = min(place.along_m for place in ahead) - gap_m
-    return _two_ropes(rig, anchors, (travel_m, gap_m, far_m), second_rope_m)
-
-
-def _reaches(rig: Rig, anchor: str) -> bool:
-    """Return whether a part runs from the load or a floating block to this anchor."""
+def reached(rig: Rig) -> set[str]:
+    """Return the fixed bodies to which a part runs from the load or from a floating block."""
     moving = {rig.load.name, *(body.name for body in rig.floating)}
+    found = set()
     for line in rig.lines.values():
         for a, b in pairwise(line.points):
-            if (a.body == anchor and b.body in moving) or (b.body == anchor and a.body in moving):
-                return True
-    return False
+            if (a.body in moving) != (b.body in moving):
+                found.add(b.body if a.body in moving else a.body)
+    return found
 
 
-def _two_ropes(
-    rig: Rig, anchors: Mapping[str, Place], way: tuple[float, float, float], rope_m: float
-) -> Layout:
-    travel_m, gap_m, far_m = way
-    load, moving = rig.load.name, rig.floating[0].name
-    second = next(line for line in rig.lines.values() if not line.drum)
-
-    def places(at_m: float, block_m: float) -> dict[str, Place]:
-        return {**anchors, load: Place(at_m), moving: Place(block_m)}
-
-    def block_at(at_m: float) -> float | None:
-        """Return where the second rope puts the floating block, None where it does not reach or hangs slack."""
-        near, far = at_m + gap_m, far_m
-        a, b = (line_length(second, places(at_m, x)) - rope_m for x in (near, far))
-        if near > far or a * b > 0.0:
-            return None
-        for _ in range(60):
-            middle = (near + far) / 2.0
-            value = line_length(second, places(at_m, middle)) - rope_m
-            near, far, a = (middle, far, value) if a * value > 0.0 else (near, middle, a)
-        return (near + far) / 2.0
-
-    done, setups, longest, path = 0.0, 0, 0.0, 0.0
-    while done < travel_m - _CLOSE_m:
-        begin = block_at(done)
-        if begin is None:
-            raise Lacking(_no_fit(second, places(done, done + gap_m), places(done, far_m), rope_m, done))
-        run = _run(block_at, done, travel_m)
-        if run < 0.1:
-            raise Lacking(
-                f"the floating block has no way left after {done:.1f} m of travel: a second rope of other length"
-            )
-        before = line_length(rig.hauling_line, places(done, begin))
-        after = line_length(rig.hauling_line, places(done + run, block_at(done + run) or begin))
-        path, longest = max(path, before), max(longest, before - after)
-        done, setups = done + run, setups + 1
-    return Layout(path, travel_m / setups, setups, longest)
-
-
-def _run(block_at: Callable[[float], float | None], done: float, travel_m: float) -> float:
-    """Return how far the load travels from ``done`` before the floating block runs out of way [m]."""
-    low, high = done, travel_m
-    if block_at(high) is not None:
-        return high - done
-    for _ in range(50):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if block_at(middle) is not None else (low, middle)
-    return low - done
-
-
-def _no_fit(
-    second: Line, near: Mapping[str, Place], far: Mapping[str, Place], rope_m: float, done: float
-) -> str:
-    lengths = sorted((line_length(second, near), line_length(second, far)))
-    after = f" after {done:.1f} m of travel" if done > 0.0 else ""
-    return f"a second rope of {lengths[0]:.1f} to {lengths[1]:.1f} m{after} (this one is {rope_m:.1f} m)"
-
-
-@dataclass(frozen=True)
-class DrumUse:
-    """What the drum does during the pull.
-
-    Attributes
-    ----------
-    lowest, highest : DrumLayer
-        Layers met at the start (stall pull is greatest) and at the end (line pull is least), each of the winding in
-        which it is the more so.
-    needed_m, have_m : float
-        Line needed with the wraps that stay on, and line there is [m].
-    spans : tuple of (DrumLayer, float)
-        Line wound layer by layer in one set-up [m].
-    """
-
-    lowest: DrumLayer
-    highest: DrumLayer
-    needed_m: float
-    have_m: float
-    spans: tuple[tuple[DrumLayer, float], ...]
-
-
-def drum_use(windings: Sequence[tuple[DrumLayer, ...]], wraps: float, layout: Layout) -> DrumUse:
-    """Return the layers met and the line needed.
-
-    Parameters
-    ----------
-    windings : sequence of tuple of DrumLayer
-        The full drum, once for each way the rope may lie. Not knowing which must not make a load less, nor the winch
-        stronger.
-    wraps : float
-        That stay on the drum.
-    layout : Layout
+def check_reach(rig: Rig, site: Site) -> None:
+    """Check that an anchor stands ahead, and far enough for the travel wanted with the least gap kept.
 
     Raises
     ------
     Lacking
-        The line is too short for the rig.
     """
-    uses = [_use(wound, wraps, layout) for wound in windings]
-    hardest = max(uses, key=lambda use: use.lowest.pull_N)
-    weakest = min(uses, key=lambda use: use.highest.pull_N)
-    return DrumUse(
-        hardest.lowest,
-        weakest.highest,
-        max(use.needed_m for use in uses),
-        weakest.have_m,
-        weakest.spans,
-    )
+    ahead = [site.anchors[name] for name in reached(rig) if site.ahead_m(site.anchors[name]) > 0.0]
+    if not ahead:
+        raise Lacking(f"an anchor ahead of {rig.load.name}", "place")
+    least_m = min(_way_m(place, site) for place in ahead)
+    if site.travel_m > least_m + _CLOSE_m:
+        off = min(place.to(site.load(0.0)) for place in ahead)
+        raise Lacking(
+            f"the nearest anchor of the rig stands {off:.1f} m off: {max(least_m, 0.0):.1f} m of travel before the "
+            f"blocks are {site.gap_m:g} m apart, {site.travel_m:g} m wanted",
+            "place",
+        )
 
 
-def _use(wound: tuple[DrumLayer, ...], wraps: float, layout: Layout) -> DrumUse:
-    have = wound[-1].cumulative_m
-    try:
-        kept = have - drum.usable_line(wound, wraps)
-    except PlanRefusal as short:
-        raise Lacking(short.message) from None
-    needed = layout.path_m + kept
-    if needed > have + _CLOSE_m:
-        raise Lacking(f"{needed:.1f} m of line with {wraps:g} wraps left on, {have:.1f} m on the drum")
-    start = have - layout.path_m
-    spans = drum.spans(wound, start, layout.taken_in_m)
-    return DrumUse(spans[0][0], spans[-1][0], needed, have, spans)
+def _way_m(place: Place, site: Site) -> float:
+    """Return the travel until the load is a gap away from a place, or abreast of it [m]."""
+    along, beside = site.ahead_m(place), abs(site.beside_m(place))
+    return along - math.sqrt(max(site.gap_m**2 - beside**2, 0.0))
+
+
+def fixed_layout(rig: Rig, site: Site) -> Layout:
+    """Return the lengths of a rig without floating blocks: it is set once.
+
+    Raises
+    ------
+    Lacking
+        The anchor is too near for the travel, or the winch line gets no shorter.
+    """
+    check_reach(rig, site)
+    load, line = rig.load.name, rig.hauling_line
+    start, end = ({**site.anchors, load: site.load(done)} for done in (0.0, site.travel_m))
+    path = line_length(line, start)
+    taken_in = path - line_length(line, end)
+    if taken_in <= _CLOSE_m:
+        raise Lacking(f"a winch line that gets shorter as {load} moves ahead", "place")
+    placed = (grounded(rig, places, site.direction) for places in (start, end))
+    return Layout(path, site.travel_m, 1, taken_in, (Start(0.0, site.travel_m, *placed),))
+
+
+def placed_length(rig: Rig) -> float:
+    """Return the length of the winch line of a rig on the ground [m]."""
+    return sum(math.dist(rig.place(a), rig.place(b)) for a, b in pairwise(rig.hauling_line.points))
+
+
+def of_starts(rig: Rig, starts: list[Start]) -> Layout:
+    """Return the lengths over several set-ups.
+
+    Raises
+    ------
+    Lacking
+        The winch line gets no shorter.
+    """
+    paths = [placed_length(one.rig) for one in starts]
+    taken_in = max(path - placed_length(one.end) for path, one in zip(paths, starts, strict=True))
+    if taken_in <= _CLOSE_m:
+        raise Lacking(f"a winch line that gets shorter as {rig.load.name} moves ahead", "place")
+    travel = sum(one.travel_m for one in starts)
+    return Layout(max(paths), travel / len(starts), len(starts), taken_in, tuple(starts))
+
+
+def no_way(done_m: float) -> str:
+    """Return that a floating block has run out of way, in words."""
+    return f"the floating block has no way left after {done_m:.1f} m of travel: a second rope of other length"

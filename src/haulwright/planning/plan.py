@@ -4,26 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from haulwright.errors import PlanRefusal
-from haulwright.field.zone import stand_clear
 from haulwright.files.kit import ELASTIC, Kit
 from haulwright.files.pull import Pull, read_pull
 from haulwright.notices import Code, Notice
 from haulwright.planning import checklist as words
-from haulwright.planning.assess import assess
-from haulwright.planning.candidates import Setting, settings
-from haulwright.planning.layout import Lacking, Place
-from haulwright.planning.rank import merged, rank
+from haulwright.planning.brief import CLOSING, briefs, marks
+from haulwright.planning.found import Found, Planned, Survey, survey
+from haulwright.planning.likely import DRAWS
+from haulwright.planning.rank import rank
+from haulwright.planning.rejections import merged
 from haulwright.planning.request import Request, build_request
 from haulwright.planning.resistance import advice, summary
-from haulwright.planning.result import Candidate, Plan, Rejected, ResistanceSummary, Zone
+from haulwright.planning.result import Candidate, Plan, ResistanceSummary
+from haulwright.planning.second_look import with_second_looks
 from haulwright.planning.solved import Solved
+from haulwright.planning.tackles import Tackles
+from haulwright.planning.winch import overfull
+from haulwright.planning.zone import zone_of
 from haulwright.quantities.measured import Z95, Measured
-from haulwright.quantities.units import show
+from haulwright.quantities.units import spoken
 from haulwright.records import Made
 
 
@@ -33,6 +35,7 @@ def make_plan(
     kit: str | Path | Mapping[str, Any] | Kit | None = None,
     friction: str | Path | Mapping[str, Any] | None = None,
     rig: str | None = None,
+    tackles: Tackles | Sequence[str] = (),
 ) -> Plan:
     """Return ranked rigs for a pull, with every piece's margin at the expected load and at winch stall.
 
@@ -42,6 +45,8 @@ def make_plan(
         The pull file, the same as a mapping, or a pull that was read before.
     kit, friction, rig : optional
         Used in place of what the pull names: a kit, a devices file, the one rig to check.
+    tackles : Tackles or sequence of str
+        Tackles to look at beside the named rigs, in one-line notation: X (and beyond) for anchors, O for the load.
 
     Returns
     -------
@@ -66,89 +71,78 @@ def make_plan(
     ----------
     Resistance rules, distances and factors: each with its source in the record.
     """
+    return planned(pull, kit=kit, friction=friction, rig=rig, tackles=tackles).plan
+
+
+def planned(
+    pull: str | Path | Mapping[str, Any] | Pull,
+    *,
+    kit: str | Path | Mapping[str, Any] | Kit | None = None,
+    friction: str | Path | Mapping[str, Any] | None = None,
+    rig: str | None = None,
+    tackles: Tackles | Sequence[str] = (),
+    draws: int = DRAWS,
+) -> Planned:
+    """Return a plan with the setting and the solution behind every candidate; parameters as :func:`make_plan`.
+
+    ``draws`` of likely conditions for each of the first rigs; 0 leaves them out.
+    """
     asked = read_pull(pull, kit=kit, friction=friction, rig=rig)
-    request = build_request(asked)
-    resistance = summary(request.resistance)
-    found, rejected = _candidates(request, resistance)
-    ranked = rank([candidate for candidate, _, _ in found])
+    offered = tackles if isinstance(tackles, Tackles) else Tackles(tuple(tackles))
+    every = survey(asked, offered.paths)
+    by_name = {found.candidate.rig: found for found in every.found}
+    ranked = with_second_looks(rank([found.candidate for found in every.found]), by_name, draws)
     best = ranked[0] if ranked else None
-    setting, solved = _of(best, found)
-    zone = _zone(request, setting)
+    chosen = by_name[best.rig] if best else None
+    setting = chosen.setting if chosen else None
+    request = setting.request if setting else every.requests[0] if every.requests else build_request(asked)
+    resistance = summary(request.resistance)
+    zone = zone_of(request, setting)
     stops = _stops(request, resistance)
-    return Plan(
+    told = briefs(setting, best, request.pull, zone, tuple(stop.message for stop in stops))
+    plan = Plan(
         pull=asked.name,
         resistance_N=resistance,
         candidates=ranked,
-        rejected=merged(rejected),
+        rejected=merged(every.rejected),
         chosen=best.rig if best else None,
         zone=zone,
         checklist=words.checklist(setting),
-        brief=words.brief(setting, best, asked, zone, tuple(stop.message for stop in stops)),
+        brief=list(told.values())[-1],
+        briefs=told,
+        closing=CLOSING,
+        marks=marks(best),
         friction_source={item: friction.source for item, friction in request.friction.items()},
-        uncertainty=_uncertainty(ranked, found),
+        uncertainty=_uncertainty(ranked, by_name),
+        ways=every.ways,
         notices=_notices(request, best, stops),
-        made=_made(request, solved),
+        made=_made(asked, request, chosen.solved if chosen else None, every, offered),
+    )
+    return Planned(
+        plan,
+        {name: found.setting for name, found in by_name.items()},
+        {name: found.solved for name, found in by_name.items()},
     )
 
 
-Found = tuple[Candidate, Setting, Solved]
-
-
-def _candidates(request: Request, resistance: ResistanceSummary) -> tuple[list[Found], list[Rejected]]:
-    buildable, rejected = settings(request)
-    found: list[Found] = []
-    for setting in buildable:
-        try:
-            candidate, solved = assess(setting, resistance, keep_weak=request.pull.rig is not None)
-            found.append((candidate, setting, solved))
-        except Lacking as lack:
-            rejected.append(Rejected(setting.name, str(lack), setting.named))
-    if request.pull.rig is not None and not found:
-        lacked = "; ".join(dict.fromkeys(one.lacked for one in rejected))
-        raise PlanRefusal(
-            "CANNOT_BUILD",
-            f"rig: {request.pull.rig} cannot be built here. It lacks {lacked}.",
-            ("rig", request.pull.rig),
-        )
-    return found, rejected
-
-
-def _of(best: Candidate | None, found: Sequence[Found]) -> tuple[Setting | None, Solved | None]:
-    for candidate, setting, solved in found:
-        if best is not None and candidate.rig == best.rig:
-            return setting, solved
-    return None, None
-
-
-def _zone(request: Request, setting: Setting | None) -> Zone:
-    spots = [Place(0.0), *request.places.values()]
-    spread = max(a.to(b) for a in spots for b in spots)
-    ropes = [item for item in (request.line, setting.request.second_rope if setting else None) if item]
-    lengths = [item.length for item in ropes]
-    line_m = None if not lengths or None in lengths else sum(length for length in lengths if length)
-    second = setting.request.second_rope if setting else None
-    paid_out = setting.layout.path_m + (second.length or 0.0 if second else 0.0) if setting else None
-    clear = stand_clear(line_m=line_m, paid_out_m=paid_out, spread_m=spread)
-    return Zone(clear.radius_m, clear.rule, tuple(asdict(rule) for rule in clear.rules), clear.never)
-
-
-def _uncertainty(ranked: Sequence[Candidate], found: Sequence[Found]) -> dict[str, Measured]:
+def _uncertainty(ranked: Sequence[Candidate], found: Mapping[str, Found]) -> dict[str, Measured]:
     """Return the intervals by the paths of the record: friction, and the scatter from set-up to set-up."""
     spread: dict[str, Measured] = {}
-    solved_of = {candidate.rig: (setting, solved) for candidate, setting, solved in found}
     for n, candidate in enumerate(ranked):
-        setting, solved = solved_of[candidate.rig]
+        setting, solved = found[candidate.rig].setting, found[candidate.rig].solved
         friction = setting.request.friction
-        for block, item in setting.geared.devices.items():
-            spread[f"candidates.{n}.ratios.{block}"] = friction[item.id].k
-        known = solved.expected.uncertainty
+        for block, k in setting.ratios.items():
+            spread[f"candidates.{n}.ratios.{block}"] = k
         scatter = max((friction[item.id].scatter for item in setting.geared.devices.values()), default=0.0)
-        for key, exact in (("advantage", candidate.advantage), ("winch_share", candidate.winch_share)):
-            spread[f"candidates.{n}.{key}"] = widened(known.get(key, Measured.exact(exact)), scatter)
-        (drum,) = solved.expected.effort_N
-        effort = known.get(f"effort_N.{drum}", Measured.exact(candidate.effort_N.likely))
-        spread[f"candidates.{n}.effort_N.likely"] = widened(effort, scatter)
+        advantage, share = (widened(known, scatter) for known in solved.shares)
+        spread[f"candidates.{n}.advantage"] = advantage
+        spread[f"candidates.{n}.winch_share"] = share
+        spread[f"candidates.{n}.effort_N.likely"] = _times(share, solved.resistance.likely)
     return spread
+
+
+def _times(value: Measured, by: float) -> Measured:
+    return Measured(value.value * by, value.u * by, value.lo * by, value.hi * by)
 
 
 def widened(value: Measured, scatter: float) -> Measured:
@@ -186,10 +180,10 @@ def _stops(request: Request, resistance: ResistanceSummary) -> tuple[Notice, ...
 
 def _notices(request: Request, best: Candidate | None, stops: tuple[Notice, ...]) -> tuple[Notice, ...]:
     pull = request.pull
-    notices = [*stops, *request.resistance.notices]
+    notices = [*stops, *_of_drum(request), *request.resistance.notices]
     notices += [Code.FRICTION_NO_EXCUSE.notice(), Code.NO_STANDING.notice(), Code.DEFER.notice()]
     stall_N = best.stall_N if best else pull.winch.line_pull * pull.winch.stall_factor
-    notices.append(Code.STALL.notice((pull.winch.id,), stall=show(stall_N, "kN")))
+    notices.append(Code.STALL.notice((pull.winch.id,), stall=spoken(stall_N)))
     if best is not None and best.verdict in ("over", "unknown"):
         text = f"{best.rig} is {best.verdict}: not to be used as it stands. {best.why}"
         notices.append(Code.UNCHECKED.notice((best.rig,), text=text))
@@ -208,24 +202,33 @@ def _notices(request: Request, best: Candidate | None, stops: tuple[Notice, ...]
     return tuple(dict.fromkeys(notices))
 
 
-def _made(request: Request, solved: Solved | None) -> Made:
-    pull = request.pull
+def _of_drum(request: Request) -> tuple[Notice, ...]:
+    """Return the warning of a rope that does not fit its drum."""
+    winch = request.pull.winch
+    full = overfull(winch, request.line)
+    return (Code.DRUM_FULL.notice((winch.id,), text=full),) if full else ()
+
+
+def _made(asked: Pull, request: Request, solved: Solved | None, every: Survey, offered: Tackles) -> Made:
     inputs = {
-        "vehicle": pull.vehicle.model_dump(),
-        "ground": pull.ground.model_dump(),
-        "site": pull.site.model_dump(),
-        "winch": pull.winch.model_dump(),
-        "winch_on": pull.winch_on,
-        "want": pull.want.model_dump(),
-        "kit": pull.kit.kit,
-        "rig": pull.rig,
-        "law": solved.expected.law if solved else None,
+        "vehicle": asked.vehicle.model_dump(),
+        "ground": asked.ground.model_dump(),
+        "site": asked.site.model_dump(),
+        "winch": request.pull.winch.model_dump(),
+        "winch_on": request.pull.winch_on,
+        "winches": [stand.model_dump() for stand in asked.stands],
+        "want": asked.want.model_dump(),
+        "kit": asked.kit.kit,
+        "rig": asked.rig,
+        "law": solved.law if solved else None,
+        "rigs_looked_at": every.looked_at,
+        "tackles": offered.told,
     }
     sources = [rule.source for rule in request.resistance.rules] + [
         f.source for f in request.friction.values()
     ]
     return Made(
-        "named rigs that fit the site and kit, solved with and without friction",
+        "every rig that fits the site and kit, solved on the ground along its travel, with and without friction",
         inputs,
         tuple(dict.fromkeys(sources)),
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from haulwright.field.rating import VERDICTS
-from haulwright.planning.result import Candidate, ItemCheck, Rejected
+from haulwright.planning.result import Candidate, ItemCheck
 
 
 def rank(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
@@ -28,25 +28,6 @@ def rank(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
     """
     ordered = sorted(candidates, key=_key)
     return tuple(replace(one, rank=n, why=_why(one, ordered[0])) for n, one in enumerate(ordered, start=1))
-
-
-def merged(rejected: Sequence[Rejected]) -> tuple[Rejected, ...]:
-    """Return the rejected rigs, one row where a rig lacks the same at every anchor.
-
-    Examples
-    --------
-    >>> lacks = [Rejected(f"four-part, {anchor}", "blocks", _named="four-part") for anchor in ("oak", "rock")]
-    >>> [one.rig for one in merged(lacks)]
-    ['four-part']
-    """
-    lacks: dict[str, list[Rejected]] = {}
-    for one in rejected:
-        lacks.setdefault(one._named or one.rig, []).append(one)
-    rows: list[Rejected] = []
-    for base, group in lacks.items():
-        same = len(group) > 1 and len({one.lacked for one in group}) == 1
-        rows += [Rejected(base, group[0].lacked)] if same else group
-    return tuple(rows)
 
 
 def worst_item(candidate: Candidate) -> ItemCheck | None:
@@ -79,7 +60,8 @@ def _key(candidate: Candidate) -> tuple[float, ...]:
 def _why(candidate: Candidate, best: Candidate) -> str:
     found = _finding(candidate)
     if candidate is best:
-        return f"Best margin here. {found}"
+        fault = _first(candidate) or candidate.verdict in ("over", "unknown")
+        return found if fault else f"Best margin here. {found}"
     if candidate.verdict != best.verdict:
         return f"{candidate.verdict.capitalize()}, where {best.rig} is {best.verdict}. {found}"
     if round(_share(candidate), 4) > round(_share(best), 4):
@@ -89,15 +71,33 @@ def _why(candidate: Candidate, best: Candidate) -> str:
 
 def _finding(candidate: Candidate) -> str:
     """Return what limits the rig, and what is not known of it."""
-    item = worst_item(candidate)
-    words = []
-    if item is not None and item.utilisation is not None:
-        share = f"{100.0 * item.utilisation:.0f} %"
-        if item.role == "winch":
-            words.append(f"The winch needs {share} of its line pull at the high resistance.")
-        else:
-            words.append(f"{item.item} ({item.role}) carries {share} of its limit at stall.")
-    unrated = [item.item for item in candidate.items if item.verdict == "unknown"]
-    if unrated:
-        words.append(f"No rating: {', '.join(dict.fromkeys(unrated))}.")
-    return " ".join(words)
+    words = [_margin(worst_item(candidate)), _unknown(candidate)]
+    if candidate.verdict == "unknown":
+        words.reverse()
+    return " ".join(word for word in (*_first(candidate), *words) if word)
+
+
+def _first(candidate: Candidate) -> list[str]:
+    """Return what must be said before any margin: an anchor that slides, a tree that is none; what is over leads."""
+    said = sorted((item for item in candidate.items if item.first), key=lambda item: item.verdict != "over")
+    return list(dict.fromkeys(item.first for item in said))
+
+
+def _margin(item: ItemCheck | None) -> str:
+    if item is None or item.utilisation is None or (item.first and item.verdict == "over"):
+        return ""
+    if math.isinf(item.utilisation):
+        return f"{item.item} ({item.role}) is not to be used so."
+    share = f"{100.0 * item.utilisation:.0f} %"
+    if item.role == "winch":
+        return f"The winch needs {share} of its line pull at the high resistance."
+    return f"{item.item} ({item.role}) carries {share} of its limit at stall."
+
+
+def _unknown(candidate: Candidate) -> str:
+    unrated = dict.fromkeys(_name(item) for item in candidate.items if item.verdict == "unknown")
+    return f"No rating: {', '.join(unrated)}." if unrated else ""
+
+
+def _name(item: ItemCheck) -> str:
+    return item.item if item.marked_N is None else f"{item.item} (marked, but not whether WLL or MBS)"

@@ -1,27 +1,34 @@
-"""What is asked of a plan, worked out once: resistance, frictions of the kit, rope on the drum."""
+"""What is asked of a plan, worked out once for each way and winch: resistance, frictions of the kit, rope on the drum."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from haulwright.errors import PlanRefusal
 from haulwright.field import drum
 from haulwright.field.drum import DrumLayer
 from haulwright.field.result import Resistance, ResistanceRule
 from haulwright.files.kit import TURNING, Item
+from haulwright.files.place import WinchPlace
 from haulwright.files.pull import Pull
+from haulwright.mechanics.rig import Vec
 from haulwright.planning.friction import ItemFriction, friction_of
-from haulwright.planning.layout import Place
+from haulwright.planning.ground import Place
 from haulwright.planning.resistance import estimate_for
+from haulwright.planning.result import Rejected
+from haulwright.planning.shared_anchor import SharedAnchor
+from haulwright.planning.ways import AHEAD, BACK, end_of, seen, stands_of, ways_of
 
 
 @dataclass(frozen=True)
 class Request:
-    """A pull with everything derived from it that is the same for all rigs.
+    """A pull with everything derived from it that is the same for all rigs of one way and one winch.
 
     Attributes
     ----------
     pull : Pull
+        As seen on this way, with this winch; see :func:`haulwright.planning.ways.seen`.
     resistance : Resistance
     friction : mapping item id -> ItemFriction
         Of every block and ring of the kit.
@@ -31,8 +38,16 @@ class Request:
         Layers of the full drum, once for each way the rope may lie; empty where its sizes or the rope's are not told.
     wraps : float
         Wraps that stay on the drum.
-    second_rope : Item or None
-        The rope chosen for the second line of a rig, where it has one.
+    way : str
+        ``ahead`` or ``back``.
+    stand : WinchPlace or None
+        The winch and where it stands.
+    ropes : mapping line -> Item
+        The rope chosen for each line without a drum of a rig.
+    shared : mapping body -> SharedAnchor
+        Anchors that share a block by a bridle, of a rig that has one.
+    extension : Item or None
+        An extension line between the winch line and what it is made fast to.
     """
 
     pull: Pull
@@ -41,7 +56,11 @@ class Request:
     line: Item | None
     windings: tuple[tuple[DrumLayer, ...], ...]
     wraps: float
-    second_rope: Item | None = None
+    way: str = AHEAD
+    stand: WinchPlace | None = None
+    ropes: Mapping[str, Item] = field(default_factory=dict)
+    shared: Mapping[str, SharedAnchor] = field(default_factory=dict)
+    extension: Item | None = None
 
     @property
     def rule(self) -> ResistanceRule:
@@ -49,20 +68,38 @@ class Request:
         return next(rule for rule in self.resistance.rules if rule.name == self.resistance.chosen)
 
     @property
+    def second_rope(self) -> Item | None:
+        """Return the rope of the first line without a drum; None in a rig of one rope."""
+        return next(iter(self.ropes.values()), None)
+
+    @property
+    def reserved(self) -> frozenset[str]:
+        """Return the items that are taken before any other piece is chosen."""
+        taken = [*self.ropes.values(), *(one.piece for one in self.shared.values())]
+        return frozenset(item.id for item in (*taken, self.extension) if item is not None)
+
+    @property
+    def direction(self) -> Vec:
+        """Return the direction of the pull on the ground: x ahead of the stuck vehicle, y to its left."""
+        return (1.0, 0.0, 0.0) if self.way == AHEAD else (-1.0, 0.0, 0.0)
+
+    @property
     def places(self) -> dict[str, Place]:
-        """Return where the anchors stand."""
-        return {
-            a.name: Place(a.distance if a.side == "ahead" else -a.distance, a.aside)
-            for a in self.pull.site.anchors
-        }
+        """Return where the anchors stand: along and aside of the way ahead, whichever way is pulled."""
+        sign = self.direction[0]
+        return {a.name: Place(sign * a.along, sign * a.aside) for a in self.pull.site.anchors}
 
 
-def build_request(pull: Pull) -> Request:
-    """Return the request of a pull.
+def build_request(pull: Pull, way: str | None = None, stand: WinchPlace | None = None) -> Request:
+    """Return the request of a pull on one way with one winch.
 
     Parameters
     ----------
     pull : Pull
+    way : str or None
+        ``ahead`` or ``back``; None takes the one wanted, ahead where either is.
+    stand : WinchPlace or None
+        None takes the first.
 
     Returns
     -------
@@ -73,6 +110,8 @@ def build_request(pull: Pull) -> Request:
     Refusal
         What cannot be worked out from it, e.g. a surface or a device that is not known.
     """
+    way, stand = way or ways_of(pull)[0], stand or stands_of(pull)[0]
+    pull = seen(pull, way, stand)
     line = pull.kit.rope_of(pull.winch)
     turning = [item for item in pull.kit.items if item.kind in TURNING and item.usable]
     return Request(
@@ -82,7 +121,42 @@ def build_request(pull: Pull) -> Request:
         line=line,
         windings=_windings(pull, line),
         wraps=_wraps(pull, line),
+        way=way,
+        stand=stand,
     )
+
+
+def requests_of(pull: Pull) -> tuple[list[Request], list[Rejected]]:
+    """Return a request for every way wanted and every winch, and the ways and winches that are out.
+
+    Raises
+    ------
+    Refusal
+        As :func:`build_request`, where no way is left.
+    """
+    found, rejected, refused = [], [], None
+    for way in ways_of(pull):
+        for stand in stands_of(pull):
+            if stand.on == pull.vehicle.name and stand.end != end_of(way):
+                lacks = (
+                    f"a winch at the {end_of(way)} of {pull.vehicle.name}; {stand.id} is at its {stand.end}"
+                )
+                rejected.append(Rejected(f"every rig {_words(way)} with {stand.id}", lacks))
+                continue
+            try:
+                found.append(build_request(pull, way, stand))
+            except PlanRefusal as refusal:
+                refused = refusal
+                lacks = f"a resistance that is known: {refusal.message}"
+                rejected.append(Rejected(f"every rig {_words(way)}", lacks))
+                break
+    if not found and refused is not None:
+        raise refused
+    return found, rejected
+
+
+def _words(way: str) -> str:
+    return "back" if way == BACK else "ahead"
 
 
 def _windings(pull: Pull, line: Item | None) -> tuple[tuple[DrumLayer, ...], ...]:
@@ -91,7 +165,17 @@ def _windings(pull: Pull, line: Item | None) -> tuple[tuple[DrumLayer, ...], ...
         return ()
     lays = drum.LAYS if winch.lay is None else (winch.lay,)
     return tuple(
-        drum.layers(size.barrel, size.width, line.diameter, line.length, winch.line_pull, lay) for lay in lays
+        drum.layers(
+            size.barrel,
+            size.width,
+            line.diameter,
+            line.length,
+            winch.line_pull,
+            lay,
+            size.flange,
+            strict=False,
+        )
+        for lay in lays
     )
 
 

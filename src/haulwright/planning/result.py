@@ -6,8 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
+from haulwright.field.derating import Derating
+from haulwright.field.no_standing import Bend, Part
 from haulwright.field.result import ResistanceRule
+from haulwright.mechanics.rig import Rig
 from haulwright.notices import Notice
+from haulwright.planning.likely_result import Driver, Likely
+from haulwright.planning.sibling_result import Siblings
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record
 
@@ -53,6 +58,18 @@ class ItemCheck:
         inside, tight, over, unknown.
     note : str
         Deratings and reason in words.
+    at_m : float or None
+        How far the vehicle has come where the load at stall is greatest [m].
+    first : str
+        What must be said of it before anything else: an anchor that slides, a tree that is none.
+    holds_N : Range or None
+        What an anchor is estimated to hold, by friction or a published table: no rating [N].
+    marked_N : float or None
+        As marked on it, before factor and deratings [N].
+    factor : float or None
+        What the mark was divided by.
+    deratings : tuple of Derating
+        What the rig takes off, each with its source.
     """
 
     item: str
@@ -63,11 +80,63 @@ class ItemCheck:
     utilisation: float | None
     verdict: str
     note: str = ""
+    at_m: float | None = None
+    first: str = ""
+    holds_N: Range | None = None
+    marked_N: float | None = None
+    factor: float | None = None
+    deratings: tuple[Derating, ...] = ()
+
+
+@dataclass(frozen=True)
+class GuidanceCheck:
+    """One piece against the regulator's guidance: failure capacity against winch stall.
+
+    Attributes
+    ----------
+    item, role : str
+    asked_N : float
+        Least failure capacity asked [N].
+    capacity_N : float or None
+        What it is known to break at, or its WLL as the least of that [N].
+    basis : str
+        How that is known.
+    verdict : str
+        ``meets``, ``below`` or ``unknown``.
+    """
+
+    item: str
+    role: str
+    asked_N: float
+    capacity_N: float | None
+    basis: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class AnchorLoad:
+    """What one anchor sees, seen from above: x along the way ahead, y to its left.
+
+    Attributes
+    ----------
+    likely_N, stall_N : tuple of float
+        Pull on it at the likely resistance and at winch stall, level components, without friction or with, whichever is
+        the greater at stall [N].
+    at_m : float
+        How far the vehicle has come there [m].
+    """
+
+    likely_N: tuple[float, float]
+    stall_N: tuple[float, float]
+    at_m: float
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """One rig that this kit can build here and this winch can pull."""
+    """One rig that this kit can build here and this winch can pull.
+
+    Advantage, winch share and effort are those of the place of the travel at which the effort is greatest.
+    """
 
     rig: str
     path: str
@@ -92,15 +161,55 @@ class Candidate:
     ratios: Mapping[str, float]  # block of the rig -> tension ratio k used for the effort
     items: tuple[ItemCheck, ...]
     notices: tuple[Notice, ...] = ()
+    way: str = "ahead"  # or back
+    winch: str = ""
+    winch_on: str = ""
+    resistance_N: Range | None = None  # of its way
+    worst_at_m: float = 0.0  # how far the vehicle has come where the effort is greatest
+    advantage_start: float | None = None  # load ÷ effort where the pull begins
+    places_m: Mapping[str, tuple[float, float]] = field(
+        default_factory=dict
+    )  # at the start: ahead, to the left
+    anchors: Mapping[str, AnchorLoad] = field(default_factory=dict)
+    side_pull_N: ItemLoad | None = None  # greatest pull on the stuck vehicle across its way
+    extension: str | None = None  # extension line between the winch line and what it is made fast to
+    bridles: Mapping[str, tuple[str, str]] = field(
+        default_factory=dict
+    )  # body of the rig -> the anchors that share it
+    guidance: tuple[GuidanceCheck, ...] = ()  # the regulator's guidance, a check of its own
+    inside_share: Measured | None = (
+        None  # of likely conditions: the winch pulls it, rated pieces within their limits
+    )
+    drivers: tuple[Driver, ...] = ()  # what the tightest margin hangs on, the most first
+    likely: Likely | None = None  # how that share came about
+    likely_note: str = ""  # why there is no share
+    siblings: Siblings | None = None  # the manual chains beside the solver, for the chosen rig
+    _rig: Rig | None = None
+
+    @property
+    def ground_rig(self) -> Rig | None:
+        """The rig on the ground as it stands at the start, as :mod:`haulwright.mechanics` takes it."""
+        return self._rig
 
 
 @dataclass(frozen=True)
 class Rejected:
-    """A rig that cannot be used here, and what it lacked; ``_named``: the named rig without the anchors it was tried at."""
+    """A rig that cannot be used here, and what it lacked.
+
+    Attributes
+    ----------
+    rig, lacked : str
+    count : int
+        How many rigs this row stands for.
+    _named, _kind : str
+        The family of the rig, without the anchors it was tried at, and the kind of thing it lacked.
+    """
 
     rig: str
     lacked: str
     _named: str = ""
+    count: int = 1
+    _kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,12 +226,47 @@ class ResistanceSummary:
 
 @dataclass(frozen=True)
 class Zone:
-    """Where nobody may stand: radius [m] by the largest rule, each rule with its distance, and words for the rest."""
+    """Where nobody may stand, and the nearest places where one may.
+
+    Attributes
+    ----------
+    radius_m : float
+        By the largest distance rule, from every part of every line [m].
+    rule : str
+        That rule.
+    rules : tuple of mapping
+        Every distance rule with its distance and source.
+    never : tuple of str
+        Places that no distance makes safe.
+    parts : tuple of Part
+        The parts of all lines, where the pull begins and where it ends; what lies in line with one is never safe.
+    bends : tuple of Bend
+        The bends of all lines; their insides are never safe.
+    in_line_rad : float
+        How wide "in line" is taken, seen from either end of a part [rad].
+    stand_m : tuple of (float, float)
+        The nearest places no rule forbids, one on either side [m].
+    """
 
     radius_m: float
     rule: str
     rules: tuple[Mapping[str, object], ...]
     never: tuple[str, ...]
+    parts: tuple[Part, ...] = ()
+    bends: tuple[Bend, ...] = ()
+    in_line_rad: float = 0.0
+    stand_m: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What a cell should read at one place while it pulls, and the reading at which to stop [N]."""
+
+    place: str
+    low_N: float
+    high_N: float
+    stop_N: float
+    stop_why: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,8 +282,16 @@ class Plan(Record):
     zone: Zone
     checklist: tuple[str, ...]
     brief: tuple[str, ...]
+    briefs: Mapping[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # people there -> brief; ``brief`` is one of them
+    closing: tuple[str, ...] = ()  # the end of the pull, in order
+    marks: tuple[Mark, ...] = ()  # what the cells should read, and when to stop
     friction_source: Mapping[str, str] = field(default_factory=dict)  # kit item -> where its k comes from
     uncertainty: Mapping[str, Measured] = field(default_factory=dict)
+    ways: Mapping[str, ResistanceSummary] = field(
+        default_factory=dict
+    )  # resistance of every way that was planned
 
     @property
     def best(self) -> Candidate | None:

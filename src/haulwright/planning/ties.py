@@ -2,29 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from haulwright.field.line_angle import bridle_leg
-from haulwright.files.kit import JOINING, SLINGING, Item
+from haulwright.files.kit import SLINGING, Item
 from haulwright.files.place import Anchor, Vehicle
 from haulwright.mechanics.rig import FLOATING, Rig
 from haulwright.mechanics.solution import RigSolution
-from haulwright.notices import Code
-from haulwright.planning.limits import item_limit, marked_limit
+from haulwright.planning.bridles import bridle_between, bridle_on
+from haulwright.planning.joins import Tie, from_its_axis, join, point_use, round_anchor
 from haulwright.planning.shelf import Load, Shelf, Use
-
-
-@dataclass(frozen=True)
-class Tie:
-    """Something made fast to a body: a block or the end of a line."""
-
-    body: str
-    what: str
-    load: Load
-    end: bool = False
-    ring: bool = False
 
 
 def made_fast_ends(rig: Rig) -> list[tuple[str, str, int, str | None]]:
@@ -114,14 +101,17 @@ def make_fast(rig: Rig, body: str, ties: list[Tie], shelf: Shelf, at_stall: RigS
     if rig.bodies[body].role == FLOATING:
         ring = any(tie.ring for tie in ties)
         ends = [replace(tie, ring=ring) for tie in ties if tie.end]
-        return [_join(tie, f"{ties[0].what} to {tie.what}", shelf, at_stall) for tie in ends]
+        return [join(tie, f"{ties[0].what} to {tie.what}", shelf, at_stall) for tie in ends]
     pull = shelf.request.pull
+    if body in shelf.request.shared:
+        return bridle_between(shelf.request.shared[body], ties, shelf, at_stall)
     anchor = next((a for a in pull.site.anchors if a.name == body), None)
     if anchor is not None and anchor.kind != "vehicle":
         return _slung(body, ties, shelf, at_stall)
-    joins = [_join(tie, f"{tie.what} to {body}", shelf, at_stall) for tie in ties]
     vehicle = anchor or pull.vehicle
-    bridle = _bridle(vehicle, ties, shelf, at_stall)
+    side = from_its_axis(vehicle, shelf)
+    joins = [join(tie, f"{tie.what} to {body}", shelf, at_stall, side, chosen_for_rad=shelf.side_rad) for tie in ties]
+    bridle = bridle_on(vehicle, ties, shelf, at_stall)
     return [*joins, *(bridle or _points(vehicle, ties, at_stall, shelf))]
 
 
@@ -132,24 +122,10 @@ def _slung(body: str, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> l
         return solution.bodies[body].load_N
 
     load_N = at_stall.bodies[body].load_N
-    strap, limit = shelf.best(SLINGING, load_N, f"a strap or sling for {body}")
+    strap, limit = shelf.best(SLINGING, load_N, f"a strap or sling for {body}", round_anchor(shelf, body))
     uses = [Use(strap.id, strap.label, f"{strap.kind} on {body}", limit, whole, "anchoring", strap, body)]
-    uses.append(_join(Tie(body, "strap", whole, ring=ties[0].ring), f"strap on {body}", shelf, at_stall))
-    return uses + [_join(tie, f"{tie.what} on {body}", shelf, at_stall) for tie in ties[1:]]
-
-
-def _join(tie: Tie, role: str, shelf: Shelf, at_stall: RigSolution) -> Use:
-    kinds = ("soft shackle",) if tie.ring else JOINING
-    item, limit = shelf.best(kinds, tie.load(at_stall), f"a {' or '.join(kinds)} for {role}")
-    return Use(
-        item.id,
-        item.label,
-        f"{item.kind} for {role}",
-        limit,
-        tie.load,
-        "line" if tie.end else "anchoring",
-        item,
-    )
+    uses.append(join(Tie(body, "strap", whole, ring=ties[0].ring), f"strap on {body}", shelf, at_stall))
+    return uses + [join(tie, f"{tie.what} on {body}", shelf, at_stall) for tie in ties[1:]]
 
 
 def _points(vehicle: Vehicle | Anchor, ties: list[Tie], at_stall: RigSolution, shelf: Shelf) -> list[Use]:
@@ -158,48 +134,8 @@ def _points(vehicle: Vehicle | Anchor, ties: list[Tie], at_stall: RigSolution, s
     shared: list[list[Tie]] = [[] for _ in range(count)]
     for n, tie in enumerate(sorted(ties, key=lambda tie: -tie.load(at_stall))):
         shared[n % count].append(tie)
-    return [_point(vehicle, n, _sum(group), shelf) for n, group in enumerate(shared) if group]
+    return [point_use(vehicle, n, _sum(group), shelf) for n, group in enumerate(shared) if group]
 
 
 def _sum(ties: list[Tie]) -> Load:
     return lambda solution: sum(tie.load(solution) for tie in ties)
-
-
-def _point(vehicle: Vehicle | Anchor, number: int, load: Load, shelf: Shelf) -> Use:
-    point = vehicle.points[number] if vehicle.points else None
-    name = f"{vehicle.name}, {point.name if point else 'recovery point'}"
-    limit = marked_limit(point, name, shelf.request.pull.kit.mbs_factor)
-    return Use(name, name, f"recovery point on {vehicle.name}", limit, load, "point")
-
-
-def _bridle(vehicle: Vehicle | Anchor, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> list[Use]:
-    """Return a bridle to two points with its joints, where one tie only is made fast and the kit has a bridle."""
-    item = next((i for i in shelf.items if i.kind == "bridle" and i.length is not None), None)
-    if (
-        item is None
-        or item.length is None
-        or len(ties) != 1
-        or len(vehicle.points) < 2
-        or not vehicle.spacing
-    ):
-        return []
-    if vehicle.spacing >= item.length:
-        return []
-    between_rad = 2.0 * math.asin(vehicle.spacing / item.length)
-    whole = ties[0].load
-
-    def leg(solution: RigSolution) -> float:
-        return bridle_leg(whole(solution), between_rad)
-
-    shelf.items.remove(item)
-    limit = item_limit(item, shelf.request.pull.kit)
-    text = f"{item.label}: its legs are taken to share evenly. One that cannot slide, or is pulled aside, may carry all of it."
-    limit = replace(limit, notices=(*limit.notices, Code.UNCHECKED.notice((item.id,), text=text)))
-    part = "line" if ties[0].end else "anchoring"
-    role = f"bridle on {vehicle.name}, {math.degrees(between_rad):.0f} degrees between its legs"
-    uses = [Use(item.id, item.label, role, limit, leg, part, item)]
-    for n in (0, 1):
-        tie = Tie(vehicle.name, "leg of the bridle", leg, end=ties[0].end)
-        uses.append(_join(tie, f"leg of the bridle to {vehicle.points[n].name}", shelf, at_stall))
-        uses.append(_point(vehicle, n, leg, shelf))
-    return uses

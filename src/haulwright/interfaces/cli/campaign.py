@@ -1,8 +1,8 @@
-"""``haulwright campaign``: design, rehearse, check, measure, fit and compare a folder of runs."""
+"""``haulwright campaign``: design, rehearse, check, measure, fit and compare a folder of runs, and predict from it."""
 
 from __future__ import annotations
 
-import os
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -11,20 +11,19 @@ import typer
 from haulwright import workflows
 from haulwright.errors import UsageRefusal
 from haulwright.interfaces.cli import options as o
+from haulwright.interfaces.cli.grouped import grouped
 from haulwright.interfaces.cli.output import console, emit, progress
 from haulwright.interfaces.cli.text_design import show_check, show_design, show_rehearsal
+from haulwright.interfaces.cli.text_predict import show_prediction
 from haulwright.interfaces.cli.text_trial import show_campaign, show_devices
 from haulwright.publishing.wording import comparison_sentence, comparison_word
 from haulwright.quantities.numerals import read_number
 from haulwright.quantities.units import parse_fraction
 
 app = typer.Typer(
-    help="A folder of runs: design, simulate, check, measure, fit, compare.", rich_markup_mode=None
+    help="A folder of runs: design, simulate, check, measure, fit, compare, predict.", rich_markup_mode=None
 )
-Folder = Annotated[
-    Path, typer.Argument(help="Campaign folder with campaign.yaml and runs.csv.", metavar="FOLDER")
-]
-
+Folder = o.CampaignFolder
 
 Rigs = Annotated[
     list[str],
@@ -71,18 +70,39 @@ Assumed = Annotated[
 ]
 
 
+@dataclass(frozen=True)
+class Sheet:
+    """What a run sheet is made from: the options that design and simulate share."""
+
+    rig: Rigs
+    device: Names = None
+    repeats: Repeats = 2
+    series: Series = 3
+    seed: Seed = 1
+    difference: Difference = None
+    scatter: OnePull = None
+    like: Like = None
+    ratio: Assumed = None
+
+    def choices(self) -> dict[str, Any]:
+        """Return them as the verb takes them, but the rigs and the campaign it is like."""
+        difference, scatter = self.difference, self.scatter
+        return {
+            "devices": self.device or (),
+            "repeats": self.repeats,
+            "series": self.series,
+            "seed": self.seed,
+            "difference": None if difference is None else parse_fraction(difference, what="--difference"),
+            "scatter": None if scatter is None else parse_fraction(scatter, what="--scatter"),
+            "ratios": dict(_assumed(text) for text in self.ratio or ()),
+        }
+
+
 @app.command()
+@grouped
 def design(
     folder: Folder,
-    rig: Rigs,
-    device: Names = None,
-    repeats: Repeats = 2,
-    series: Series = 3,
-    seed: Seed = 1,
-    difference: Difference = None,
-    scatter: OnePull = None,
-    like: Like = None,
-    ratio: Assumed = None,
+    sheet: Sheet,
     one_log: Annotated[
         bool, typer.Option("--one-log", help="One joint log a run, not one of each cell.")
     ] = False,
@@ -90,9 +110,7 @@ def design(
     as_json: o.AsJson = False,
 ) -> None:
     """A run sheet in random mirrored blocks with series pulls, and what it will tell; FOLDER needs campaign.yaml."""
-    made = workflows.design_campaign(
-        folder, rig, like=like, **_choices(device, repeats, series, seed, difference, scatter, ratio)
-    )
+    made = workflows.design_campaign(folder, sheet.rig, like=sheet.like, **sheet.choices())
     files = workflows.write_design(folder, made, out or folder / "results", one_log=one_log)
     emit(made, as_json, show_design)
     if not as_json:
@@ -100,17 +118,10 @@ def design(
 
 
 @app.command()
+@grouped
 def simulate(
     folder: Folder,
-    rig: Rigs,
-    device: Names = None,
-    repeats: Repeats = 2,
-    series: Series = 3,
-    seed: Seed = 1,
-    difference: Difference = None,
-    scatter: OnePull = None,
-    like: Like = None,
-    ratio: Assumed = None,
+    sheet: Sheet,
     campaigns: Annotated[int, typer.Option("--campaigns", help="How many are made up.", metavar="N")] = 60,
     logs: Annotated[
         bool, typer.Option("--logs", help="Make up the logs too and measure them: slow.")
@@ -118,11 +129,9 @@ def simulate(
     as_json: o.AsJson = False,
 ) -> None:
     """The same design tried on made-up campaigns of known truth: will it answer the question?"""
-    made = workflows.design_campaign(
-        folder, rig, like=like, **_choices(device, repeats, series, seed, difference, scatter, ratio)
-    )
+    made = workflows.design_campaign(folder, sheet.rig, like=sheet.like, **sheet.choices())
     result = workflows.simulate_campaign(
-        folder, made, campaigns=campaigns, seed=seed, logs=logs, progress=progress
+        folder, made, campaigns=campaigns, seed=sheet.seed, logs=logs, progress=progress
     )
     emit(result, as_json, show_rehearsal)
 
@@ -135,39 +144,27 @@ def check(folder: Folder, as_json: o.AsJson = False) -> None:
     raise typer.Exit(workflows.check_exit_code(result))
 
 
-Jobs = Annotated[
-    int | None,
-    typer.Option(
-        "--jobs", min=1, max=256, help="Runs measured side by side; all processors if left out.", metavar="N"
-    ),
-]
-
-
-def _jobs(given: int | None) -> int:
-    return given or os.cpu_count() or 1
-
-
 @app.command()
 def measure(
-    folder: Folder, units: o.Units = "kN", out: o.Out = None, jobs: Jobs = None, as_json: o.AsJson = False
+    folder: Folder, units: o.Units = "kN", out: o.Out = None, jobs: o.Jobs = None, as_json: o.AsJson = False
 ) -> None:
     """Every run measured, repeats combined, devices fitted and compared; written to results/ (or --out).
 
     Runs are kept in its cache/: only what changed is measured again, and a stop in the middle loses nothing.
     """
     into = out or folder / "results"
-    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=_jobs(jobs))
+    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=o.jobs(jobs))
     workflows.write_results(folder, result, into)
     emit(result, as_json, lambda screen, record: show_campaign(screen, record, units))
 
 
 @app.command()
 def fit(
-    folder: Folder, units: o.Units = "kN", out: o.Out = None, jobs: Jobs = None, as_json: o.AsJson = False
+    folder: Folder, units: o.Units = "kN", out: o.Out = None, jobs: o.Jobs = None, as_json: o.AsJson = False
 ) -> None:
     """Friction of every device over all rigs; written as devices.toml for plans to use."""
     into = out or folder / "results"
-    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=_jobs(jobs))
+    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=o.jobs(jobs))
     files = workflows.write_devices(folder, result, into)
     emit(result, as_json, lambda screen, record: show_devices(screen, record, units))
     if not as_json:
@@ -178,7 +175,7 @@ def fit(
 def compare(folder: Folder, as_json: o.AsJson = False) -> None:
     """Different, alike, or too few runs to tell: every pair of devices in the same rig."""
     result = workflows.measure_campaign(
-        folder, progress=progress, out=folder / "results", jobs=_jobs(None), keep=False
+        folder, progress=progress, out=folder / "results", jobs=o.jobs(None), keep=False
     )
 
     def show(screen, record):  # type: ignore[no-untyped-def]
@@ -188,25 +185,30 @@ def compare(folder: Folder, as_json: o.AsJson = False) -> None:
     emit(result, as_json, show)
 
 
-def _choices(
-    devices: list[str] | None,
-    repeats: int,
-    series: int,
-    seed: int,
-    difference: str | None,
-    scatter: str | None,
-    ratios: list[str] | None,
-) -> dict[str, Any]:
-    """Return the options that design and simulate share, as the verb takes them."""
-    return {
-        "devices": devices or (),
-        "repeats": repeats,
-        "series": series,
-        "seed": seed,
-        "difference": None if difference is None else parse_fraction(difference, what="--difference"),
-        "scatter": None if scatter is None else parse_fraction(scatter, what="--scatter"),
-        "ratios": dict(_assumed(text) for text in ratios or ()),
-    }
+@app.command()
+def predict(
+    folder: Folder,
+    rig: Annotated[
+        str,
+        typer.Option("--rig", help="Named rig, one-line notation or rig file; angles too.", metavar="RIG"),
+    ],
+    device: Annotated[
+        list[str] | None,
+        typer.Option("--device", help="Device of the campaign at each block, from the drum.", metavar="NAME"),
+    ] = None,
+    load: o.Load = None,
+    units: o.Units = "kN",
+    jobs: o.Jobs = None,
+    as_json: o.AsJson = False,
+) -> None:
+    """A rig that was not pulled, from the friction measured: advantage and winch share with their 95 % interval.
+
+    For the mean of many pulls and for one new pull. Runs are kept in results/cache/, as measure keeps them.
+    """
+    found = workflows.predict_campaign(
+        folder, rig, device or (), load=load, progress=progress, jobs=o.jobs(jobs)
+    )
+    emit(found, as_json, lambda screen, record: show_prediction(screen, record, units))
 
 
 def _assumed(text: str) -> tuple[str, float]:

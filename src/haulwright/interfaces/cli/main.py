@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 import os
 import sys
+from contextvars import copy_context
 from typing import Annotated
 
 import typer
 
 from haulwright.errors import Refusal, UsageRefusal
-from haulwright.interfaces.cli import campaign, house, publish, pull, rig, trial
+from haulwright.interfaces.cli import campaign, house, kit, publish, pull, resistance, rig, trial
 from haulwright.interfaces.cli.output import refuse
 from haulwright.version import __version__
 
@@ -25,9 +26,9 @@ app.command("demo")(house.demo)
 app.add_typer(rig.app, name="rig")
 app.add_typer(trial.app, name="trial")
 app.add_typer(campaign.app, name="campaign")
-app.command("resistance")(pull.resistance)
+app.command("resistance")(resistance.resistance)
 app.add_typer(pull.plan_app, name="plan")
-app.add_typer(pull.kit_app, name="kit")
+app.add_typer(kit.kit_app, name="kit")
 app.add_typer(publish.app, name="publish")
 app.command("check")(house.check)
 
@@ -49,6 +50,10 @@ def _root(
 
 def main(arguments: list[str]) -> int:
     """Run the command line and return its exit code: 0 done, 1 the chosen rig is over or unknown, 2 refused."""
+    return copy_context().run(_main, arguments)  # the unit that is spoken ends with the run
+
+
+def _main(arguments: list[str]) -> int:
     as_json = "--json" in arguments
     command = typer.main.get_command(app)
     try:

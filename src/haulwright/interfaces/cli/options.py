@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Annotated
 
@@ -10,7 +11,7 @@ import typer
 from haulwright.errors import UsageRefusal
 from haulwright.quantities.measured import Z95, Measured
 from haulwright.quantities.numerals import read_number
-from haulwright.quantities.units import FORCE_UNITS
+from haulwright.quantities.units import FORCE_UNITS, speak
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON record on stdout and nothing else.")]
 
@@ -18,6 +19,7 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON record on s
 def _unit(value: str) -> str:
     if value not in FORCE_UNITS:
         raise typer.BadParameter(f"{value!r} is not a unit of force. Give one of {', '.join(FORCE_UNITS)}.")
+    speak(value)  # sentences of this run speak it too; the run has a context of its own
     return value
 
 
@@ -28,6 +30,15 @@ Units = Annotated[
     ),
 ]
 Out = Annotated[Path | None, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
+CampaignFolder = Annotated[
+    Path, typer.Argument(help="Campaign folder with campaign.yaml and runs.csv.", metavar="FOLDER")
+]
+Jobs = Annotated[
+    int | None,
+    typer.Option(
+        "--jobs", min=1, max=256, help="Runs measured side by side; all processors if left out.", metavar="N"
+    ),
+]
 Ratio = Annotated[
     list[str] | None,
     typer.Option(
@@ -66,6 +77,12 @@ Law = Annotated[
         metavar="LAW",
     ),
 ]
+
+
+def jobs(given: int | None) -> int:
+    """Return how many runs are measured side by side: as given, or as many as there are processors."""
+    return given or os.cpu_count() or 1
+
 
 Ratios = float | Measured | dict[str, "float | Measured"] | None
 
@@ -236,6 +253,30 @@ def zeros(given: list[str] | None) -> dict[str, str]:
     found = {place: force for place, _, force in pairs}
     if len(found) < len(pairs) or not all(place and force for place, force in found.items()):
         raise UsageRefusal("USAGE", "--zero: write line=2kgf, each place once.", ("--zero",))
+    return found
+
+
+def clock_offsets(given: list[str] | None) -> dict[str, str]:
+    """Return the clock offsets of ``--clock-offset``, by channel; the anchor's where none is named.
+
+    Raises
+    ------
+    UsageRefusal
+        Not written as TIME or PLACE=TIME, or a channel twice.
+
+    Examples
+    --------
+    >>> clock_offsets(["1.2s", "tree=-3s"])
+    {'anchor': '1.2s', 'tree': '-3s'}
+    """
+    pairs = [text.rpartition("=") for text in given or []]
+    found = {place if equals else "anchor": time for place, equals, time in pairs}
+    if len(found) < len(pairs) or not all(place and time for place, time in found.items()):
+        raise UsageRefusal(
+            "USAGE",
+            "--clock-offset: write 1.2s for the anchor, or PLACE=1.2s, each channel once.",
+            ("--clock-offset",),
+        )
     return found
 
 

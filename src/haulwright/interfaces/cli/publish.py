@@ -13,23 +13,34 @@ from haulwright.interfaces.cli.output import emit, progress
 from haulwright.interfaces.cli.text_pull import show_files
 
 app = typer.Typer(help="Charts, report and card from a campaign or a pull.", rich_markup_mode=None)
-Folder = Annotated[Path, typer.Argument(help="Campaign folder.", metavar="FOLDER")]
+Folder = o.CampaignFolder
 OutDir = Annotated[Path, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 OUT = Path("haulwright-out")
 
 
 @app.command()
-def chart(folder: Folder, out: OutDir = OUT, units: o.Units = "kN", as_json: o.AsJson = False) -> None:
-    """Trace of every run and the comparison of all configurations, as SVG and PNG."""
-    result = workflows.measure_campaign(folder, progress=progress)
+def chart(
+    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
+) -> None:
+    """Trace of every run and the comparison of all configurations, as SVG and PNG.
+
+    Runs are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed is measured again.
+    """
+    result = workflows.kept_campaign(folder, progress=progress, jobs=o.jobs(jobs))
     emit(workflows.publish_charts(result, out, units=units), as_json, show_files)
 
 
 @app.command()
-def report(folder: Folder, out: OutDir = OUT, units: o.Units = "kN", as_json: o.AsJson = False) -> None:
-    """The test report as one self-contained HTML file."""
-    result = workflows.measure_campaign(folder, progress=progress)
-    emit(workflows.publish_report(result, out, units=units), as_json, show_files)
+def report(
+    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
+) -> None:
+    """The test report as one self-contained HTML file.
+
+    Runs are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed is measured again.
+    """
+    result = workflows.kept_campaign(folder, progress=progress, jobs=o.jobs(jobs))
+    check = workflows.check_campaign(folder, progress=progress, jobs=o.jobs(jobs), kept=True)
+    emit(workflows.publish_report(result, out, units=units, check=check), as_json, show_files)
 
 
 @app.command()

@@ -1,4 +1,4 @@
-"""``haulwright resistance``, ``plan`` and ``kit``: the stuck vehicle, the ranked rigs, the gear."""
+"""``haulwright plan``: the ranked rigs."""
 
 from __future__ import annotations
 
@@ -10,18 +10,13 @@ import typer
 from haulwright import workflows
 from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit
-from haulwright.interfaces.cli.text_pull import show_kit, show_plan, show_resistance
+from haulwright.interfaces.cli.readings import check
+from haulwright.interfaces.cli.resistance import seen
+from haulwright.interfaces.cli.text_pull import show_plan
+from haulwright.interfaces.cli.text_pull_steps import show_pull_steps
 
 plan_app = typer.Typer(help="From a stuck vehicle to ranked rigs.", rich_markup_mode=None)
-kit_app = typer.Typer(help="The gear that is owned.", rich_markup_mode=None)
 PullFile = Annotated[Path, typer.Argument(help="Pull file.", metavar="PULL")]
-
-
-def resistance(pull: PullFile, units: o.Units = "kN", as_json: o.AsJson = False) -> None:
-    """The stuck vehicle's resistance by several published rules side by side."""
-    emit(
-        workflows.estimate_resistance(pull), as_json, lambda out, record: show_resistance(out, record, units)
-    )
 
 
 @plan_app.command()
@@ -44,11 +39,28 @@ def make(
     return workflows.plan_exit_code(plan)
 
 
-@kit_app.command("show")
-def kit_show(
-    kit: Annotated[Path, typer.Argument(help="Kit file.", metavar="KIT")],
+@plan_app.command("pull")
+def pull_steps(
+    pull: PullFile,
+    rig: Annotated[
+        str | None,
+        typer.Option("--rig", help="A rig of the plan by its name, or one rig to check.", metavar="RIG"),
+    ] = None,
+    steps: Annotated[int, typer.Option("--steps", help="Steps of the whole travel.", metavar="N")] = 200,
+    friction: Annotated[
+        Path | None,
+        typer.Option("--friction", help="devices.toml used in place of the pull's.", metavar="FILE"),
+    ] = None,
+    kit: Annotated[
+        Path | None, typer.Option("--kit", help="Kit file used in place of the pull's.", metavar="FILE")
+    ] = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> None:
-    """Every item with its working limit, the basis of it, and what is not known."""
-    emit(workflows.show_kit(kit), as_json, lambda out, record: show_kit(out, record, units))
+    """The chosen rig along its travel: layers, line pull, current, peaks, and where to stop. --json has every step."""
+    record = workflows.step_pull(pull, rig=rig, steps=steps, friction=friction, kit=kit)
+    emit(record, as_json, lambda out, found: show_pull_steps(out, found, units))
+
+
+plan_app.command("check")(check)
+plan_app.command("seen")(seen)

@@ -1,69 +1,117 @@
-"""Resistance, plan, kit, published values and the demo in words and tables."""
+"""Plan, published values and the demo in words and tables."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import notices, rows, table
+from haulwright.interfaces.cli.text_sure import show_siblings, show_uncertainty
 from haulwright.interfaces.cli.text_trial import show_configurations, show_devices
 from haulwright.publishing.wording import force, percent, plus_minus
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from haulwright.workflows import Candidate, Demo, Files, KitCheck, Plan, PublishedCheck, Resistance
+    from haulwright.workflows import Candidate, Demo, Files, Plan, PublishedCheck
 
 
-def show_resistance(out: Console, record: Resistance, units: str) -> None:
-    """Print every rule side by side, what drives it, and which are left out."""
-    out.print(f"Weight {force(record.weight_N, units)}. The plan takes: {record.chosen}.")
-    grid = table("rule", f"low, {units}", "likely", "high", "breakout", "driven by<")
-    out.print(
-        rows(
-            grid,
-            (
-                (
-                    rule.name,
-                    *(
-                        force(x, units, unit=False)
-                        for x in (rule.low_N, rule.likely_N, rule.high_N, rule.breakout_N)
-                    ),
-                    ", ".join(f"{d.name} {100 * d.share:.0f} %" for d in rule.drivers),
-                )
-                for rule in record.rules
-            ),
-        )
-    )
-    for rule in record.rules:
-        out.print(f"{rule.name}: {rule.source}. {rule.note}")
-    for left_out in record.left_out:
-        out.print(f"Left out: {left_out.name}, {left_out.reason}")
+MOST_REJECTED = 8
+FIRST = ("STOP_PROFESSIONAL", "RUNAWAY", "DRUM_FULL")  # what must be read before any number
 
 
 def show_plan(out: Console, plan: Plan, units: str) -> None:
-    """Print the ranked rigs, every item of the chosen one, zone, checklist and brief."""
+    """Print the advice first, then the ranked rigs, every item of the chosen one, zone, checklist and brief."""
+    show_advice(out, plan, units)
     show_rigs_ranked(out, plan, units)
     if plan.best:
         show_items(out, plan.best, units)
+        show_uncertainty(out, plan.best, units)
+        show_siblings(out, plan.best, units)
+    show_zone(out, plan)
+    out.print("Before the pull:", style="bold")
+    for line in plan.checklist:
+        out.print(f"  [ ] {line}")
+    show_marks(out, plan, units)
+    show_briefs(out, plan)
+    out.print("The end of the pull:", style="bold")
+    for line in plan.closing:
+        out.print(f"  [ ] {line}")
+
+
+def show_advice(out: Console, plan: Plan, units: str) -> None:
+    """Print what a colleague would say in a minute: what to do, with what margin, and what to do first."""
+    r, best = plan.resistance_N, plan.best
+    out.print(plan.pull, style="bold")
+    for line in (n.message for n in plan.notices if n.code in FIRST):
+        out.print(f"  {line}", style="bold red")
+    out.print(
+        f"  It needs {force(r.likely, units)}, from {force(r.low, units)} to {force(r.high, units)}, by {r.chosen}; to start it "
+        f"up to {force(r.breakout, units)}."
+    )
+    if best is None:
+        out.print("  No rig of this kit can be used here.", style="bold red")
+        return
+    told = {"inside": "inside every limit", "tight": "tight"}.get(
+        best.verdict, f"{best.verdict}: not as it stands"
+    )
+    style = "bold" if best.verdict in ("inside", "tight") else "bold red"
+    out.print(f"  Best here: {best.rig}, {told}.", style=style)
+    out.print(
+        f"  The winch pulls {force(best.effort_N.likely, units)} to {force(best.effort_N.high, units)}"
+        + (f" of {force(best.winch_limit_N, units)} it has on its last layer" if best.winch_limit_N else "")
+        + f"; it stalls at {force(best.stall_N, units)}, and every piece is judged at that."
+    )
+    out.print(f"  {best.why}")
+    first = [
+        n.message.removeprefix("Before rigging: ")
+        for n in plan.notices
+        if n.message.startswith("Before rigging: ")
+    ]
+    if first:
+        out.print(f"  Before any of it: {'; '.join(words.rstrip('.') for words in first)}.")
+
+
+def show_briefs(out: Console, plan: Plan) -> None:
+    """Print the brief; of the one for other numbers of people, only what differs."""
+    for crew, brief in plan.briefs.items():
+        if brief == plan.brief:
+            out.print(f"Brief, to be read aloud, for {crew}:", style="bold")
+            for line in brief:
+                out.print(f"  {line}")
+    for crew, brief in plan.briefs.items():
+        other = [line for line in brief if line not in plan.brief]
+        if other:
+            out.print(f"With only {crew} people, in place of the tasks above:", style="bold")
+            for line in other:
+                out.print(f"  {line}")
+
+
+def show_zone(out: Console, plan: Plan) -> None:
+    """Print where nobody may stand, and the nearest places where one may."""
     zone = plan.zone
     out.print(
         f"Nobody within {zone.radius_m:.1f} m ({zone.rule}); never {'; '.join(zone.never)}.", style="bold"
     )
-    out.print("Before the pull:")
-    for line in plan.checklist:
-        out.print(f"  [ ] {line}")
-    out.print("Brief:")
-    for line in plan.brief:
-        out.print(f"  {line}")
+    for along, aside in zone.stand_m:
+        side = "left" if aside > 0.0 else "right"
+        where = f"{abs(along):.0f} m {'ahead of' if along >= 0.0 else 'behind'} the stuck vehicle's start"
+        out.print(f"  Clear by every rule: {where}, {abs(aside):.0f} m to the {side} of its way.")
+
+
+def show_marks(out: Console, plan: Plan, units: str) -> None:
+    """Print what the cells should read while it pulls, and where to stop."""
+    if not plan.marks:
+        return
+    out.print("While it pulls, where there are cells:", style="bold")
+    for mark in plan.marks:
+        out.print(
+            f"  {mark.place}: about {force(mark.low_N, units)} to {force(mark.high_N, units)}; stop at "
+            f"{force(mark.stop_N, units)}, {mark.stop_why}."
+        )
 
 
 def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
-    """Print resistance and the ranked rigs; rejected ones say what they lacked."""
-    r = plan.resistance_N
-    out.print(
-        f"{plan.pull}: needs {force(r.likely, units)} ({force(r.low, units)} to {force(r.high, units)}) "
-        f"by {r.chosen}; to start it up to {force(r.breakout, units)}."
-    )
+    """Print the ranked rigs with the reason of each place; rejected ones say what they lacked."""
     grid = table("rig", "verdict<", "advantage", "winch share", f"effort, {units}", f"at stall, {units}")
     grid.columns[0].min_width = 27
     lines = (
@@ -80,8 +128,14 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
     out.print(rows(grid, lines))
     for c in plan.candidates:
         out.print(f"{c.rank}  {c.why}")
-    for rejected in plan.rejected:
+    for rejected in plan.rejected[:MOST_REJECTED]:
         out.print(f"Not possible: {rejected.rig}, it lacks {rejected.lacked}")
+    more = plan.rejected[MOST_REJECTED:]
+    if more:
+        many = sum(one.count for one in more)
+        out.print(
+            f"Not possible: {many} more, which lack line, rope, blocks or pull; --json lists every one."
+        )
 
 
 def show_items(out: Console, chosen: Candidate, units: str) -> None:
@@ -102,32 +156,12 @@ def show_items(out: Console, chosen: Candidate, units: str) -> None:
     )
     out.print(rows(grid, lines))
     for item in chosen.items:
+        if item.holds_N is not None:
+            low, high = force(item.holds_N.low, units), force(item.holds_N.high, units)
+            out.print(f"{item.item} is estimated to hold {low} to {high}: no rating.")
         if item.note:
             out.print(f"{item.item}: {item.note.rstrip('.')}.")
     notices(out, chosen.notices)
-
-
-def show_kit(out: Console, record: KitCheck, units: str) -> None:
-    """Print every item with its limit against the greatest winch stall of the kit."""
-    out.print(
-        f"{record.kit_name}: winch stall {force(record.stall_N, units)}"
-        if record.stall_N
-        else record.kit_name
-    )
-    grid = table("item", "kind<", f"limit, {units}", "basis<", f"load at stall, {units}", "verdict<", "note<")
-    lines = (
-        (
-            i.item,
-            i.role,
-            "unknown" if i.limit_N is None else force(i.limit_N, units, unit=False),
-            i.basis,
-            force(i.load_N.stall, units, unit=False) if record.stall_N else "–",
-            i.verdict,
-            i.note,
-        )
-        for i in record.items
-    )
-    out.print(rows(grid, lines))
 
 
 def show_check(out: Console, record: PublishedCheck) -> None:

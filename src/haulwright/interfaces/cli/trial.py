@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import dataclass
+from typing import Annotated, Any
 
 import typer
 
 from haulwright import workflows
 from haulwright.interfaces.cli import options as o
+from haulwright.interfaces.cli.grouped import grouped
 from haulwright.interfaces.cli.output import emit
 from haulwright.interfaces.cli.text_trial import show_log, show_trial
 
@@ -62,41 +64,59 @@ SheetName = Annotated[
     str | None, typer.Option("--sheet", help="Sheet of a workbook, by name or number.", metavar="SHEET")
 ]
 
+Zone = Annotated[
+    str | None,
+    typer.Option(
+        "--zone",
+        help="Zone of stamps that state none: UTC, +02:00, Europe/Paris, or line=UTC,anchor=+02:00.",
+        metavar="ZONE",
+    ),
+]
+
+
+@dataclass(frozen=True)
+class LogFormat:
+    """What is not to be found out about the format of a log: the options that read and measure share."""
+
+    line: Line = None
+    anchor: Anchor = None
+    unit: Unit = None
+    dates: Dates = None
+    time: Time = None
+    clock: Clock = None
+    separator: Separator = None
+    decimal: Decimal = None
+    encoding: Encoding = None
+    sheet: SheetName = None
+    zone: Zone = None
+
+    def choices(self) -> dict[str, Any]:
+        """Return them as the verbs take them."""
+        return {
+            "line_column": self.line,
+            "anchor_column": self.anchor,
+            "unit": self.unit,
+            "date_order": self.dates,
+            "time_column": self.time,
+            "clock": self.clock,
+            "separator": self.separator,
+            "decimal": self.decimal,
+            "encoding": self.encoding,
+            "sheet": self.sheet,
+            "zone": self.zone,
+        }
+
 
 @app.command()
-def read(
-    logs: Logs,
-    line: Line = None,
-    anchor: Anchor = None,
-    unit: Unit = None,
-    dates: Dates = None,
-    time: Time = None,
-    clock: Clock = None,
-    separator: Separator = None,
-    decimal: Decimal = None,
-    encoding: Encoding = None,
-    sheet: SheetName = None,
-    units: o.Units = "kN",
-    as_json: o.AsJson = False,
-) -> None:
+@grouped
+def read(logs: Logs, log: LogFormat, units: o.Units = "kN", as_json: o.AsJson = False) -> None:
     """What was understood of a log: format, units, clocks, every row's fate, phases."""
-    record = workflows.read_trial(
-        logs,
-        line_column=line,
-        anchor_column=anchor,
-        unit=unit,
-        date_order=dates,
-        time_column=time,
-        clock=clock,
-        separator=separator,
-        decimal=decimal,
-        encoding=encoding,
-        sheet=sheet,
-    )
-    emit(record, as_json, lambda out, log: show_log(out, log, units))
+    record = workflows.read_trial(logs, **log.choices())
+    emit(record, as_json, lambda out, found: show_log(out, found, units))
 
 
 @app.command()
+@grouped
 def measure(
     logs: Annotated[
         list[str] | None,
@@ -112,8 +132,7 @@ def measure(
         list[str] | None,
         typer.Option("--device", help="Device at each block, from the drum.", metavar="NAME"),
     ] = None,
-    line: Line = None,
-    anchor: Anchor = None,
+    log: LogFormat,
     anchor_at: Annotated[
         str | None,
         typer.Option(
@@ -122,14 +141,6 @@ def measure(
             metavar="PLACE",
         ),
     ] = None,
-    unit: Unit = None,
-    dates: Dates = None,
-    time: Time = None,
-    clock: Clock = None,
-    separator: Separator = None,
-    decimal: Decimal = None,
-    encoding: Encoding = None,
-    sheet: SheetName = None,
     cell_class: Annotated[
         str | None,
         typer.Option("--cell-class", help="Accuracy class of both cells, of reading.", metavar="0.5%"),
@@ -153,8 +164,12 @@ def measure(
         ),
     ] = None,
     clock_offset: Annotated[
-        str | None,
-        typer.Option("--clock-offset", help="Anchor's stamp less the line's, by hand.", metavar="1.2s"),
+        list[str] | None,
+        typer.Option(
+            "--clock-offset",
+            help="Anchor's stamp less the line's, by hand; PLACE=1.2s of another channel.",
+            metavar="1.2s",
+        ),
     ] = None,
     zero: Annotated[
         list[str] | None,
@@ -170,22 +185,13 @@ def measure(
         o.logs_or_typed(logs, typed),
         rig=rig,
         devices=tuple(device or ()),
-        line_column=line,
-        anchor_column=anchor,
         anchor_at=anchor_at,
-        unit=unit,
-        date_order=dates,
         cells=o.cells(cell, cell_class),
         steady=steady or (),
-        clock_offset=clock_offset,
+        clock_offset=o.clock_offsets(clock_offset),
         zeros=o.zeros(zero),
         by=by,
         why=why,
-        time_column=time,
-        clock=clock,
-        separator=separator,
-        decimal=decimal,
-        encoding=encoding,
-        sheet=sheet,
+        **log.choices(),
     )
     emit(record, as_json, lambda out, result: show_trial(out, result, units))

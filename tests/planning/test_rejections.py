@@ -1,6 +1,6 @@
 """Rejected rigs are merged by the named rig they are, whatever signs its name holds."""
 
-from haulwright.planning.rank import merged
+from haulwright.planning.rejections import merged
 from haulwright.planning.result import Rejected
 
 

@@ -1,0 +1,98 @@
+"""A kit in words and tables."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from haulwright.interfaces.cli.output import rows, table
+from haulwright.publishing.wording import force
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from haulwright.workflows import KitCheck, KitItem, KitUse
+
+
+def show_kit(out: Console, record: KitCheck, units: str) -> None:
+    """Print every item with its mark, its limit, its dates, and what is not known."""
+    _title(out, record, units)
+    grid = table(
+        "item", "kind<", f"mark, {units}", "basis<", f"limit, {units}", "condition<", "due<", "verdict<"
+    )
+    out.print(
+        rows(
+            grid,
+            (
+                (
+                    i.item,
+                    i.kind,
+                    "–" if i.marked_N is None else force(i.marked_N, units, unit=False),
+                    i.basis,
+                    _limit(i, units),
+                    i.condition,
+                    _due(i),
+                    i.verdict or "–",
+                )
+                for i in record.items
+            ),
+        )
+    )
+    _words(out, record)
+
+
+def check_kit(out: Console, record: KitCheck, units: str) -> None:
+    """Print every item in each use it could have, the weakest named first."""
+    _title(out, record, units)
+    weakest = next((i for i in record.items if i.item == record.weakest), None)
+    if weakest is not None and weakest.utilisation is not None:
+        out.print(
+            f"Least margin: {weakest.item} ({weakest.name}), {100 * weakest.utilisation:.0f} % of its limit.",
+            style="bold",
+        )
+    grid = table("item", "use<", f"at stall, {units}", f"limit, {units}", "verdict<", "guidance<")
+    lines = (
+        (
+            i.item,
+            f"{use.use}, {' and '.join(winches)}",
+            force(use.load_N, units, unit=False),
+            "unknown" if use.limit_N is None else force(use.limit_N, units, unit=False),
+            use.verdict if use.utilisation is None else f"{use.verdict} {100 * use.utilisation:.0f} %",
+            use.guidance.verdict if use.guidance is not None else "–",
+        )
+        for i in record.items
+        for use, winches in _together(i)
+    )
+    out.print(rows(grid, lines))
+    _words(out, record)
+
+
+def _together(item: KitItem) -> list[tuple[KitUse, list[str]]]:
+    """Return the uses of an item, winches of the same stall together; only those of the pull where it is used there."""
+    uses = [use for use in item.uses if use.of_pull] or item.uses
+    found: dict[tuple[str, float], tuple[KitUse, list[str]]] = {}
+    for use in uses:
+        found.setdefault((use.use, use.load_N), (use, []))[1].append(use.winch)
+    return list(found.values())
+
+
+def _title(out: Console, record: KitCheck, units: str) -> None:
+    stall = f"winch stall {force(record.stall_N, units)}" if record.stall_N else "no winch"
+    pull = f", and in {record.pull}" if record.pull else ""
+    out.print(f"{record.kit_name} on {record.day}: {stall}{pull}")
+
+
+def _limit(item: KitItem, units: str) -> str:
+    return "unknown" if item.limit_N is None else force(item.limit_N, units, unit=False)
+
+
+def _due(item: KitItem) -> str:
+    return "–" if item.due is None else f"{item.due}{' OVERDUE' if item.overdue else ''}"
+
+
+def _words(out: Console, record: KitCheck) -> None:
+    for item in record.items:
+        words = [item.note.rstrip(".")] if item.note else []
+        words += [f"not known: {', '.join(item.unknown)}"] if item.unknown else []
+        words += item.to_do
+        if words:
+            out.print(f"{item.item}: {'; '.join(words)}.")

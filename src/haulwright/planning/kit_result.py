@@ -1,0 +1,137 @@
+"""Records of a kit: every piece with its mark, its limit and how it stands against the kit's own winches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from haulwright.field.derating import Derating
+from haulwright.planning.result import GuidanceCheck
+from haulwright.records import Record
+
+
+@dataclass(frozen=True)
+class KitUse:
+    """One use a piece could have, against winch stall.
+
+    Attributes
+    ----------
+    use : str
+        ``single line``, ``at a block``, ``as anchor of a line``, ``as anchor of a block``, or its place in a pull's rig.
+    winch : str
+        Id of the winch.
+    load_N : float
+        At stall [N].
+    limit_N : float or None
+        Working limit in this use [N].
+    utilisation : float or None
+        Load ÷ limit.
+    verdict : str
+        inside, tight, over, unknown.
+    guidance : GuidanceCheck or None
+        The regulator's guidance for this use.
+    of_pull : bool
+        Its place in the chosen rig of the pull that was asked with.
+    """
+
+    use: str
+    winch: str
+    load_N: float
+    limit_N: float | None
+    utilisation: float | None
+    verdict: str
+    guidance: GuidanceCheck | None = None
+    of_pull: bool = False
+
+
+@dataclass(frozen=True)
+class KitItem:
+    """One piece of a kit.
+
+    Attributes
+    ----------
+    item, name, kind : str
+        Id, words for the screen, what it is.
+    marked_N : float or None
+        As marked [N].
+    basis : str
+        ``WLL``, ``MBS ÷ 2``, ``WLL by table``, ``limit entered by the user`` … or ``unknown``.
+    factor : float or None
+        What the mark is divided by; 1 for a WLL.
+    limit_N : float or None
+        Working limit after deratings [N].
+    deratings : tuple of Derating
+        What its own state takes off, each with its source.
+    condition : str
+    bought, inspected, due : str or None
+        Dates, year first.
+    overdue : bool
+    uses : tuple of KitUse
+        Empty for what carries no load of a winch, and for what is set aside.
+    utilisation : float or None
+        Of the hardest use; of its places in the pull's rig where it is used there.
+    verdict : str or None
+        Of the same; null where there is none.
+    note : str
+    unknown : tuple of str
+        What is not known of it.
+    to_do : tuple of str
+        What to do about that.
+    """
+
+    item: str
+    name: str
+    kind: str
+    marked_N: float | None
+    basis: str
+    factor: float | None
+    limit_N: float | None
+    deratings: tuple[Derating, ...]
+    condition: str
+    bought: str | None
+    inspected: str | None
+    due: str | None
+    overdue: bool
+    uses: tuple[KitUse, ...]
+    utilisation: float | None
+    verdict: str | None
+    note: str
+    unknown: tuple[str, ...]
+    to_do: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitCheck(Record):
+    """A kit with a verdict for each piece.
+
+    Attributes
+    ----------
+    kit_name : str
+    day : str
+        What the due dates are held against.
+    stall_N : float or None
+        Greatest winch stall of the kit [N]; None without a winch: then every verdict is ``unknown``.
+    items : tuple of KitItem
+        Every piece, those set aside too.
+    set_aside : tuple of str
+        Pieces in quarantine or damaged: never planned with.
+    weakest : str or None
+        The piece with the least margin that has a limit.
+    pull : str or None
+        Name of the pull whose chosen rig is among the uses.
+    """
+
+    kind: ClassVar[str] = "kit"
+    kit_name: str
+    day: str
+    stall_N: float | None
+    items: tuple[KitItem, ...]
+    set_aside: tuple[str, ...] = ()
+    weakest: str | None = None
+    pull: str | None = None
+
+    @property
+    def verdicts(self) -> tuple[str, ...]:
+        """Return the verdict of every piece that has one; with a pull, of every piece its chosen rig uses."""
+        asked = [item for item in self.items if self.pull is None or any(use.of_pull for use in item.uses)]
+        return tuple(item.verdict for item in asked if item.verdict is not None)
