@@ -91,7 +91,12 @@ def _drawing(
     """Return the drawing, or why there is none: the figures stand without it."""
     try:
         return rig_svg(
-            solution, stall=stall, units=units, light="print", size="card", over=over_parts(candidate, solution)
+            solution,
+            stall=stall,
+            units=units,
+            light="print",
+            size="card",
+            over=over_parts(candidate, solution),
         ), ""
     except RigRefusal as refused:
         if refused.code == "OTHER_RIG":

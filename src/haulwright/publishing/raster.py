@@ -12,7 +12,9 @@ import typst
 from haulwright.errors import HaulwrightError
 from haulwright.publishing.look import font_folder
 
-_HELD: Final = re.compile(r' textLength="[^"]*"')  # the faces are at hand, and held letters are set one by one
+_HELD: Final = re.compile(
+    r' textLength="[^"]*"'
+)  # the faces are at hand, and held letters are set one by one
 _SIZE: Final = re.compile(r'<svg [^>]*width="([0-9.]+)" height="([0-9.]+)"')
 _DOTS: Final = 2.0
 

@@ -196,7 +196,7 @@ class Chart:
         with settings(self.light, **{"svg.fonttype": _SVG_FACES[letters]}):
             metadata = dict.fromkeys(("Date", "Creator", "Format", "Type"))
             self.figure.savefig(out, format="svg", dpi=DPI, metadata=metadata)
-        return out.getvalue()
+        return out.getvalue().replace("<svg ", f'<svg role="img" aria-label="{_attribute(self.title)}" ', 1)
 
     def inline(self, prefix: str) -> str:
         """Return the chart as an ``<svg>`` element for a page that carries the faces and the tokens.

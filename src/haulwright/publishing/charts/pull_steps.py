@@ -10,11 +10,23 @@ from matplotlib.colors import to_rgba
 from matplotlib.ticker import MaxNLocator
 
 from haulwright.errors import UsageRefusal
+from haulwright.notices import Code
 from haulwright.planning.pull_result import PullSteps, StopPoint
 from haulwright.publishing import look
-from haulwright.publishing.charts.canvas import LABEL, SMALL, TITLE, Chart, Sheet, check_width, clean, font, lettering, settings
+from haulwright.publishing.charts.canvas import (
+    LABEL,
+    SMALL,
+    TITLE,
+    Chart,
+    Sheet,
+    check_width,
+    clean,
+    font,
+    lettering,
+    settings,
+)
 from haulwright.publishing.wording import cautions, check_units, force
-from haulwright.notices import Code
+from haulwright.quantities.numerals import print_number
 from haulwright.quantities.units import from_si, unit_name
 
 _LEFT, _RIGHT = 48.0, 14.0
@@ -32,6 +44,9 @@ _WORDS = {
     "rig": "the rig ends",
 }
 Line = Sequence[float]
+_Spot = tuple[
+    float, float, float, float
+]  # left and right [px], low and high in the panel's unit, as x0, y0, x1, y1
 
 
 @dataclass(frozen=True)
@@ -56,7 +71,12 @@ class _Panel:
 
 
 def pull_steps_chart(
-    record: PullSteps, *, rig: str = "", units: str = "kN", width_px: float = 1008.0, light: look.Light = look.PAPER
+    record: PullSteps,
+    *,
+    rig: str = "",
+    units: str = "kN",
+    width_px: float = 1008.0,
+    light: look.Light = look.PAPER,
 ) -> Chart:
     """Return the chart of a pull along its travel.
 
@@ -99,9 +119,12 @@ class _Drawing:
         self.panels = list(self._panels())
         ruler = Sheet(width, 100.0, light)
         self.title = ruler.wrap(self._title(), font(TITLE, 600, look.FACE_TITLE), width - 16.0)
-        self.lead = ruler.wrap(self._lead(), font(LABEL), width - 16.0)
+        room = 0.97 * width - 16.0  # a viewer that hints its letters sets a row a little wider
+        self.lead = ruler.wrap(self._lead(), font(LABEL), room)
         self.notes = [
-            (row, bold) for words, bold in self._notes() for row in ruler.wrap(words, font(SMALL, 700 if bold else 400), width - 16.0)
+            (row, bold)
+            for words, bold in self._notes()
+            for row in ruler.wrap(words, font(SMALL, 700 if bold else 400), room)
         ]
         self.first = 14.0 + 25.0 * len(self.title) + 19.0 * len(self.lead) + 8.0
         self.flags = _FLAG if record.stops else 0.0
@@ -120,7 +143,7 @@ class _Drawing:
         if any(s.line_pull_N is not None for s in steps):
             there = self._forces([s.line_pull_N for s in steps])
             curves.append(_Curve(there, "the winch has", 2.0, stepped=True))
-        yield _Panel(f"Line pull, {unit}", tuple(curves), band, 250.0 if self.wide else 210.0)
+        yield _Panel(f"Line pull, {unit}", tuple(curves), band, 250.0)
         if max(s.side_pull_N.stall for s in steps) > _NAMED_SIDE * self.record.resistance_N.likely:
             likely = _Curve(self._forces([s.side_pull_N.likely for s in steps]), "likely", 3.0)
             stall = _Curve(self._forces([s.side_pull_N.stall for s in steps]), "at stall", 1.4)
@@ -147,7 +170,13 @@ class _Drawing:
             self._panel(panel, top, last=n == len(self.panels) - 1)
             top += panel.high + _GAP
         for n, (row, bold) in enumerate(self.notes):
-            sheet.write(8.0, self.bottom + 26.0 + _ROW * n, row, font(SMALL, 700 if bold else 400), color=self.light.ink)
+            sheet.write(
+                8.0,
+                self.bottom + 26.0 + _ROW * n,
+                row,
+                font(SMALL, 700 if bold else 400),
+                color=self.light.ink,
+            )
         return Chart(self._alt(), self.width, self.sheet.height, sheet.figure, self.light)
 
     @property
@@ -175,8 +204,10 @@ class _Drawing:
         for stop in self.record.stops:
             axes.axvline(stop.travel_m, color=light.ink, linewidth=1.1, dashes=(3.0, 3.0), zorder=3)
         for curve in panel.curves:
-            style = "steps-pre" if curve.stepped else "default"
-            axes.plot(self.at, curve.values, color=light.ink, linewidth=curve.weight, drawstyle=style, zorder=6)
+            style = "steps-mid" if curve.stepped else "default"
+            axes.plot(
+                self.at, curve.values, color=light.ink, linewidth=curve.weight, drawstyle=style, zorder=6
+            )
         self._names(axes, panel, most)
         if last:
             self._travel_axis(axes, top + 20.0 + panel.high)
@@ -193,14 +224,23 @@ class _Drawing:
             weak = [h > t for h, t in zip(high, there, strict=True)]
             if any(weak):
                 axes.fill_between(
-                    self.at, there, high, where=weak, facecolor="none", edgecolor=to_rgba(light.over), hatch="///", zorder=5
+                    self.at,
+                    there,
+                    high,
+                    where=weak,
+                    facecolor="none",
+                    edgecolor=to_rgba(light.over),
+                    hatch="///",
+                    zorder=5,
                 )
 
     def _grid(self, axes: Axes, high: float, most: float) -> None:
         for tick in MaxNLocator(max(2, int(high / 34.0)), steps=[1, 2, 5, 10]).tick_values(0.0, most):
             if 0.0 <= tick <= most:
                 axes.axhline(tick, color=self.light.grid, linewidth=look.HAIR_PX, zorder=1)
-                self._note(axes, f"{tick:g}", (0.0, tick), (-6.0, 0.0), "right", "center_baseline", axes_x=True)
+                self._note(
+                    axes, f"{tick:g}", (0.0, tick), (-6.0, 0.0), "right", "center_baseline", axes_x=True
+                )
         axes.axhline(0.0, color=self.light.ink, linewidth=look.RULE_PX, zorder=5, clip_on=False)
 
     def _note(
@@ -223,38 +263,56 @@ class _Drawing:
         if panel.band:
             marks.append(_Curve(panel.band[1], "needed, high", 1.0))
             marks.append(_Curve(panel.band[0], "needed, low", 1.0))
-        taken: list[tuple[float, float, float, float]] = []
+        taken: list[_Spot] = []
+        lost = []
         for curve in sorted(marks, key=lambda c: -max((v for v in c.values if v == v), default=0.0)):
-            self._name(axes, curve, taken, per_px, [c.values for c in marks if c is not curve])
+            lost.append(self._name(axes, curve, taken, per_px, [c.values for c in marks if c is not curve]))
+        words = "; ".join(name for name in lost if name)
+        if words:  # what finds no room at its curve stands at the end of the head
+            y = self.sheet.height * (1.0 - box.y1) - 10.0
+            self.sheet.write(self.width - _RIGHT, y, words, font(SMALL, 600), ha="right")
 
     def _name(
-        self, axes: Axes, curve: _Curve, taken: list[tuple[float, float, float, float]], per_px: float, others: Sequence[Line]
-    ) -> None:
+        self, axes: Axes, curve: _Curve, taken: list[_Spot], per_px: float, others: Sequence[Line]
+    ) -> str:
+        """Name a curve in the place that touches least; return the name where every place touches something."""
         known = [(x, v) for x, v in zip(self.at, curve.values, strict=True) if v == v]
         if not known:
-            return
+            return ""
         words = f"{curve.name} {_figures(curve, [v for _, v in known])}"
         wide = self.sheet.text_width(words, font(SMALL, 600)) + 10.0
         per_x = self._span / self._inner
-        best: tuple[float, float, float, float, float] | None = None
+        spots: list[_Spot] = []
         for share in (0.02, 0.98, 0.5, 0.25, 0.75, 0.35, 0.65):
             left = min(max(share * self._inner - wide / 2.0, 6.0), self._inner - wide - 2.0)
             here = [v for x, v in known if left * per_x <= x <= (left + wide) * per_x] or [known[-1][1]]
-            for low in (max(here) + 5.0 * per_px, min(here) - 20.0 * per_px):
-                high = low + 15.0 * per_px
-                hits = sum(left < x1 and left + wide > x0 and low < y1 and high > y0 for x0, y0, x1, y1 in taken)
-                hits += 2 * any(
-                    low - 2.0 * per_px < v < high + 2.0 * per_px
-                    for line in (*others, curve.values)
-                    for x, v in zip(self.at, line, strict=True)
-                    if v == v and left * per_x <= x <= (left + wide) * per_x
-                )
-                hits += 4 * (low < 2.0 * per_px or high > axes.get_ylim()[1])
-                if best is None or hits < best[0]:
-                    best = (hits, left, low, left + wide, high)
-        if best is not None and best[0] < 1:
-            taken.append(best[1:])
-            self._note(axes, words, ((best[1] + 4.0) * per_x, best[2]), (0.0, 1.0), "left", "bottom", weight=600)
+            for low in (max(here) + 6.0 * per_px, min(here) - 23.0 * per_px):
+                spots.append((left, low, left + wide, low + 15.0 * per_px))
+        top = axes.get_ylim()[1]
+        lines = (*others, curve.values)
+        best = min(spots, key=lambda spot: self._hits(spot, taken, lines, per_px, top))
+        if self._hits(best, taken, lines, per_px, top) >= 1.0:
+            return words
+        taken.append(best)
+        at = ((best[0] + 4.0) * per_x, best[1])
+        self._note(axes, words, at, (0.0, 1.0), "left", "bottom", weight=600)
+        return ""
+
+    def _hits(
+        self, spot: _Spot, taken: Sequence[_Spot], lines: Sequence[Line], per_px: float, top: float
+    ) -> float:
+        """How much a name would touch: other names, curves, the edges; a stop line counts half."""
+        left, low, right, high = spot
+        per_x = self._span / self._inner
+        names = sum(left < x1 and right > x0 and low < y1 and high > y0 for x0, y0, x1, y1 in taken)
+        curves = any(
+            low - 4.0 * per_px < v < high + 4.0 * per_px
+            for line in lines
+            for x, v in zip(self.at, line, strict=True)
+            if v == v and left * per_x <= x <= right * per_x
+        )
+        stopped = any(left - 3.0 < self._x(s.travel_m) - _LEFT < right for s in self.record.stops)
+        return names + 2.0 * curves + 0.5 * stopped + 4.0 * (low < 2.0 * per_px or high > top)
 
     def _flags(self, top: float) -> None:
         """Number the stop points over the panels; those that stand too close together share a row of numbers."""
@@ -301,9 +359,12 @@ class _Drawing:
         if all(s.current_A.likely is None for s in self.record.steps):
             yield "Current and time are not known: the kit has no maker's table for this winch.", False
         yield (
-            f"At stall the winch pulls {force(self.record.stall_N, self.units)}; real winches can exceed their plate. Every item "
-            "must stand that."
-        ), True
+            (
+                f"At stall the winch pulls {force(self.record.stall_N, self.units)}; real winches can exceed their plate. "
+                "Every item must stand that."
+            ),
+            True,
+        )
         for notice in cautions(self.record.notices):
             if notice.code != Code.STALL.name:
                 yield notice.message, False
@@ -320,12 +381,16 @@ class _Drawing:
         ranked = sorted(self.record.peaks, key=lambda p: (p.utilisation is not None, -(p.utilisation or 0.0)))
         for peak in ranked[:_PEAKS]:
             name = peak.role if peak.item in peak.role else f"{peak.role} ({peak.item})"
-            share = "limit unknown" if peak.utilisation is None else f"{peak.utilisation * 100.0:.0f} % of its limit"
+            share = (
+                "limit unknown"
+                if peak.utilisation is None
+                else f"{peak.utilisation * 100.0:.0f}\u00a0% of its limit"
+            )
             if peak.role == "winch" and peak.utilisation is not None:
-                share = f"{peak.utilisation * 100.0:.0f} % of its line pull at the high resistance"
+                share = f"{peak.utilisation * 100.0:.0f}\u00a0% of its line pull at the high resistance"
             yield (
                 f"{name}: likely {force(peak.load_N.likely, self.units)}, at stall {force(peak.load_N.stall, self.units)} at "
-                f"{peak.at_m.stall:.1f} m; {share}."
+                f"{peak.at_m.stall:.1f}\u00a0m; {share}."
             )
 
     def _alt(self) -> str:

@@ -36,8 +36,8 @@ class FreeGround:
     @classmethod
     def of(cls, plan: Plan, placed: Iterable[Placed], kept: Iterable[Wedge], light: Light) -> FreeGround:
         """Return the free ground of a sheet with its labels; hatched ground is taken only where nothing else is free."""
-        taken = [*obstacles(plan), *(p.box.grown(6.0).corners for p in placed)]
-        return cls(plan, light, taken, [list(w.shape) for w in kept])
+        taken: list[Outline] = [*obstacles(plan), *(p.box.grown(6.0).corners for p in placed)]
+        return cls(plan, light, taken, [w.shape for w in kept])
 
     def take(self, boxes: Sequence[Box]) -> tuple[Box, bool] | None:
         """Take the first box that is free, on clear ground before hatched; with it whether it stands on hatched ground."""
@@ -62,17 +62,22 @@ class FreeGround:
 
 
 def draw_way(free: FreeGround, travel: XY, words: Sequence[str]) -> str:
-    """Return an arrow the way the vehicle is pulled, with words under it; nothing where the sheet has no room."""
+    """Return an arrow the way the vehicle is pulled, with words beside it; a narrow sheet has one word, a full one nothing."""
+    for rows in (words, ("pull",)):
+        drawn = _way(free, travel, rows)
+        if drawn:
+            return drawn
+    return ""
+
+
+def _way(free: FreeGround, travel: XY, words: Sequence[str]) -> str:
     size = free.plan.size
     lying = abs(travel[0]) > abs(travel[1])
     wide = max(text_px(row, size.name, 600 if n == 0 else 400) for n, row in enumerate(words))
     step = size.name + 4.0
     high = step * len(words) - 4.0
-    found = free.take(
-        list(_near_corners(free.plan.sheet, max(wide, _ARROW_PX), high + 28.0))
-        if lying
-        else list(_near_corners(free.plan.sheet, wide + 34.0, max(high, _ARROW_PX)))
-    )
+    measures = (max(wide, _ARROW_PX), high + 28.0) if lying else (wide + 34.0, max(high, _ARROW_PX))
+    found = free.take(list(_near_corners(free.plan.sheet, *measures)))
     if found is None:
         return ""
     box, on = found
@@ -112,6 +117,7 @@ def _near_corners(sheet: Box, wide: float, high: float, *, low: bool = False) ->
         for i in range(n + 1)
         for j in range(m + 1)
     ]
+
     def off(at: XY) -> float:
         x = min(at[0] - inner.x0, inner.x0 + across - at[0])
         y = min(at[1] - inner.y0, inner.y0 + down - at[1])
@@ -132,7 +138,9 @@ def draw_words(free: FreeGround, words: str, shapes: Iterable[Sequence[XY]]) -> 
         found = free.take([box for box in boxes if box_meets(box, shape)])
         if found is not None:
             box = found[0]
-            return free.patch(box, True) + text(words, box.x0, box.y1 - 0.08 * size, size, free.light, weight=600)
+            return free.patch(box, True) + text(
+                words, box.x0, box.y1 - 0.08 * size, size, free.light, weight=600
+            )
     return ""
 
 
@@ -163,7 +171,11 @@ def _at_edge(free: FreeGround, at: XY, number: int, words: str) -> str:
     tip = (box.x1 - 9.0 + way[0] * 9.0, box.centre[1] + way[1] * 9.0)
     tail = (tip[0] - way[0] * 18.0, tip[1] - way[1] * 18.0)
     neck = (tip[0] - way[0] * 7.0, tip[1] - way[1] * 7.0)
-    head = [(neck[0] - way[1] * 3.6, neck[1] + way[0] * 3.6), tip, (neck[0] + way[1] * 3.6, neck[1] - way[0] * 3.6)]
+    head = [
+        (neck[0] - way[1] * 3.6, neck[1] + way[0] * 3.6),
+        tip,
+        (neck[0] + way[1] * 3.6, neck[1] - way[0] * 3.6),
+    ]
     return (
         free.patch(box, on)
         + draw_station(middle, number, light)

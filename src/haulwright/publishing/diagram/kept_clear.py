@@ -175,9 +175,15 @@ def draw_bends(shapes: Iterable[Sequence[XY]], light: Light) -> str:
     flipped = [[(-x, y) for x, y in shape] for shape in rows]
     one = "".join(hatching(shape, _CROSSED_PX) for shape in rows)
     other = "".join(hatching(shape, _CROSSED_PX) for shape in flipped)
-    ink = {"stroke": light.hatch, "stroke_width": 0.9, "opacity": f"{light.hatch_op * 0.6:g}", "fill": "none"}
     return (
         tag("path", class_="inside-bend", d=shade, fill=light.paper_shade)
-        + tag("path", class_="no-standing", d=one, **ink)
-        + f'<g transform="scale(-1 1)">{tag("path", class_="no-standing", d=other, **ink)}</g>'
+        + _crossed(one, light)
+        + f'<g transform="scale(-1 1)">{_crossed(other, light)}</g>'
     )
+
+
+def _crossed(data: str, light: Light) -> str:
+    return tag(
+        "path", class_="no-standing", d=data, stroke=light.hatch, stroke_width=0.9,
+        opacity=f"{light.hatch_op * 0.6:g}", fill="none",
+    )  # fmt: skip

@@ -47,7 +47,7 @@ def with_legs(survey: Survey, bridles: Mapping[str, Sequence[BridleLeg]]) -> Sur
             ends = (Stop(line, 0, leg.anchor, leg.anchor, 0), Stop(line, 1, shared, shared, 0))
             straps.append(DrawnStrap(line, line, ends, likely, stall))
     blocks = {
-        name: replace(block, words="block on the bridle") if block.body in bridles else block
+        name: replace(block, words="block on bridle") if block.body in bridles else block
         for name, block in survey.scheme.blocks.items()
     }
     scheme = replace(survey.scheme, bodies=bodies, blocks=blocks)

@@ -32,8 +32,7 @@ def _rows(plan: Plan, units: str, known: bool) -> list[str]:
         scale = "Places to scale, gear drawn large." if plan.ruler else "No places given: not to scale."
     rows = [f"{units}; {boxed}", *([plan.told, scale] if plan.ground else [f"{plan.told} {scale}"])]
     rows += [f"Strands {alike}."] if alike else []
-    room = plan.sheet.x1 - plan.sheet.x0 - 8.0
-    return [line for words in (*rows, *plan.words) for line in wrapped(words, room, plan.size.note)]
+    return [*rows, *plan.words]
 
 
 def notes_height(plan: Plan, units: str, *, known: bool) -> float:
@@ -48,15 +47,17 @@ def _ticks_px(plan: Plan) -> float:
 
 def _lines(plan: Plan, units: str, known: bool) -> list[list[str]]:
     """Notes in lines of at most two, one at each end."""
-    rows = _rows(plan, units, known)
-    room = plan.sheet.x1 - plan.sheet.x0 - 24.0
+    room, note = plan.sheet.x1 - plan.sheet.x0 - 8.0, plan.size.note
     lines: list[list[str]] = []
-    for row in rows:
-        used = sum(text_px(words, plan.size.note) for words in lines[-1]) if lines else room
-        if lines and len(lines[-1]) < 2 and used + text_px(row, plan.size.note) < room:
+    whole = False  # whether the line above is one note alone, so that another may stand at its end
+    for row in _rows(plan, units, known):
+        broken = wrapped(row, room, note)
+        if whole and len(broken) == 1 and text_px(lines[-1][0], note) + text_px(row, note) < room - 16.0:
             lines[-1].append(row)
+            whole = False
         else:
-            lines.append([row])
+            lines += [[part] for part in broken]
+            whole = len(broken) == 1
     return lines
 
 

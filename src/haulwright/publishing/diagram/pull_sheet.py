@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from haulwright.errors import RigRefusal
+from haulwright.errors import RigRefusal, UsageRefusal
 from haulwright.publishing.diagram.arranging import arrange, arrange_on_ground
 from haulwright.publishing.diagram.bearings import FreeGround, draw_scale, draw_stations, draw_way, draw_words
 from haulwright.publishing.diagram.boxes import Box
@@ -16,7 +16,13 @@ from haulwright.publishing.diagram.labels import Placed
 from haulwright.publishing.diagram.legs import with_legs
 from haulwright.publishing.diagram.notes import draw_key, draw_notes, notes_height
 from haulwright.publishing.diagram.plan import Plan, Strand
-from haulwright.publishing.diagram.pull_words import DrawnPull, caution_words, lead_words, slope_words, zone_words
+from haulwright.publishing.diagram.pull_words import (
+    DrawnPull,
+    caution_words,
+    lead_words,
+    slope_words,
+    zone_words,
+)
 from haulwright.publishing.diagram.said import said
 from haulwright.publishing.diagram.scheme import read_scheme, runs_along
 from haulwright.publishing.diagram.sheet import draw_ground
@@ -30,11 +36,15 @@ from haulwright.publishing.look import HATCH_STEP_PX, Light
 from haulwright.publishing.over import over_parts
 from haulwright.publishing.wording import check_units, plain_glyphs
 
+_SIZES = ("laptop", "phone")
 _TOLD = "Hatched: in line. Crossed: inside a bend. Nobody stands there."
+_EDGES = "Metres at the edges: ahead of where the vehicle’s front stands, and to its left; minus is behind, and right."
 _NEARLY_BACK = math.radians(170.0)
 
 
-def pull_svg(pull: DrawnPull, *, title: str, units: str = "kN", light: str = "paper", size: str = "laptop") -> str:
+def pull_svg(
+    pull: DrawnPull, *, title: str, units: str = "kN", light: str = "paper", size: str = "laptop"
+) -> str:
     """Draw a planned pull: the rig where the pull begins, the ground where nobody stands, the line unrolled.
 
     Parameters
@@ -61,6 +71,8 @@ def pull_svg(pull: DrawnPull, *, title: str, units: str = "kN", light: str = "pa
     UsageRefusal
         ``UNITS``, ``LIGHT`` or ``SIZE``.
     """
+    if size not in _SIZES:
+        raise UsageRefusal("SIZE", f"size = {size!r}: give {' or '.join(_SIZES)}.", (size,))
     return _Sheet(pull, find_size(size), check_units(units), find_light(light)).svg(plain_glyphs(title))
 
 
@@ -87,7 +99,7 @@ class _Sheet:
     def _arranged(self) -> tuple[Plan, list[Placed]]:
         """As it lies on the ground; parts that run along the pull side by side where that is too crowded."""
         pull, over = self.pull, frozenset(over_parts(self.pull.candidate, self.pull.expected))
-        words = said(pull.expected, pull.stalls, self.units)
+        words = (*said(pull.expected, pull.stalls, self.units), _EDGES)
         try:
             survey = with_legs(read_survey(pull.expected, pull.stalls), pull.bridles)
             plan, placed = arrange_on_ground(survey, self.size, self.units, over, words)
@@ -107,7 +119,13 @@ class _Sheet:
         )
         last, end = self._cautions(strip_foot + 12.0)
         words = f"{self.pull.plan.pull}: plan of the rig {title}, verdict {self.pull.candidate.verdict}. "
-        words += " ".join((*lead_words(self.pull, self.units), self.pull.expected.sentence, *zone_words(self.pull.plan.zone)))
+        words += " ".join(
+            (
+                *lead_words(self.pull, self.units),
+                self.pull.expected.sentence,
+                *zone_words(self.pull.plan.zone),
+            )
+        )
         body = head + f'<g transform="translate(0 {px(top)})">{rig}</g>' + zone + strips + last
         return sheet_head(self.size.width, end + 8.0, plain_glyphs(words), self.light) + body + "</svg>"
 
@@ -130,7 +148,14 @@ class _Sheet:
         return out + words, y + 12.0
 
     def _lines(
-        self, sentences: Iterable[str], x: float, y: float, room: float, *, gap: float = 0.0, weight: int = 400
+        self,
+        sentences: Iterable[str],
+        x: float,
+        y: float,
+        room: float,
+        *,
+        gap: float = 0.0,
+        weight: int = 400,
     ) -> tuple[str, float]:
         out = ""
         for sentence in sentences:
@@ -146,7 +171,9 @@ class _Sheet:
         wedges = in_line(zone, onto(plan.ruler), plan.sheet) if plan.ruler else []
         bends = self._bends() if plan.ruler else []
         step = HATCH_STEP_PX if not self.size.upright else 6.0
-        kept = draw_bends([*plan.hatched, *bends], light) + draw_in_line([w.shape for w in wedges], step, light)
+        kept = draw_bends([*plan.hatched, *bends], light) + draw_in_line(
+            [w.shape for w in wedges], step, light
+        )
         every = [*plan.hatched, *bends, *(w.shape for w in wedges)]
         out = draw_ground(replace(plan, hatched=tuple(every)), self.placed, light, kept_clear=kept)
         if plan.ruler:
@@ -182,19 +209,31 @@ class _Sheet:
         if ruler is None:
             return []
         place, far = onto(ruler), 3.0 * self.size.width
-        before, after = tangent(strand.knots[i - 1], strand.knots[i]), tangent(strand.knots[i], strand.knots[i + 1])
+        before, after = (
+            tangent(strand.knots[i - 1], strand.knots[i]),
+            tangent(strand.knots[i], strand.knots[i + 1]),
+        )
         near, body = (before[1], after[0]), strand.line.stops[i].body
         ways = [(unit_to(*before[::-1]), unit_to(*after))]
         drawn = ways[0]
         for bend in self.pull.plan.zone.bends:
             if bend.at == body:
                 a, b = (unit_to(place(bend.corner_m), place(arm)) for arm in bend.arms_m)
-                ways.append((a, b) if _dot(a, drawn[0]) + _dot(b, drawn[1]) >= _dot(b, drawn[0]) + _dot(a, drawn[1]) else (b, a))
+                ways.append(
+                    (a, b)
+                    if _dot(a, drawn[0]) + _dot(b, drawn[1]) >= _dot(b, drawn[0]) + _dot(a, drawn[1])
+                    else (b, a)
+                )
         if len(ways) == 1 or _dot(*drawn) > math.cos(math.pi - _NEARLY_BACK):
             return []
         return [
             clipped(
-                (near[0], (near[0][0] + a[0] * far, near[0][1] + a[1] * far), (near[1][0] + b[0] * far, near[1][1] + b[1] * far), near[1]),
+                (
+                    near[0],
+                    (near[0][0] + a[0] * far, near[0][1] + a[1] * far),
+                    (near[1][0] + b[0] * far, near[1][1] + b[1] * far),
+                    near[1],
+                ),
                 self.plan.sheet,
             )
             for a, b in ways
@@ -203,10 +242,20 @@ class _Sheet:
     # --- zone, limits, cautions -------------------------------------------------------------------------------------
     def _zone(self, top: float) -> tuple[str, float]:
         zone = self.pull.plan.zone
-        out = text("Where nobody stands", self.edge - 2.0, top + 34.0, self.type.section, self.light, weight=600, face=FACE_TITLE)
+        out = text(
+            "Where nobody stands",
+            self.edge - 2.0,
+            top + 34.0,
+            self.type.section,
+            self.light,
+            weight=600,
+            face=FACE_TITLE,
+        )
         y = top + 46.0
         if not zone.parts:
-            words, end = self._lines(zone_words(zone), self.edge, y, self.size.width - 2.0 * self.edge, gap=5.0)
+            words, end = self._lines(
+                zone_words(zone), self.edge, y, self.size.width - 2.0 * self.edge, gap=5.0
+            )
             return out + words, end - top
         beside = not self.size.upright
         left = self.size.edge + text_px(f"−{zone.radius_m:.0f}0"[:5], self.size.note) + 6.0
@@ -225,7 +274,12 @@ class _Sheet:
 
     def _cautions(self, top: float) -> tuple[str, float]:
         light, room = self.light, self.size.width - 2.0 * self.edge
-        rule = tag("path", d=path([(self.edge - 2.0, top), (self.edge + room, top)]), stroke=light.ink, stroke_width=1.5)
+        rule = tag(
+            "path",
+            d=path([(self.edge - 2.0, top), (self.edge + room, top)]),
+            stroke=light.ink,
+            stroke_width=1.5,
+        )
         first, *rest = caution_words(self.pull, self.units)
         bold, y = self._lines([first], self.edge, top + 4.0, room, weight=700)
         words, y = self._lines(rest, self.edge, y, room, gap=2.0)
@@ -258,12 +312,13 @@ def _verdict(word: str, size: float, light: Light) -> tuple[str, float]:
             "path", d=lines, stroke=light.ink, stroke_width=1.4, fill="none"
         ), wide
     box = Box(0.0, -size * 0.92, wide + 14.0, size * 0.3)
-    frame = {"x": box.x0, "y": box.y0, "width": box.x1, "height": box.y1 - box.y0}
-    if word == "over":
-        return tag("rect", fill=light.over, **frame) + text(
-            word, 7.0, 0.0, size, light, weight=weight, fill=light.on_over
-        ), box.x1
-    if word == "unknown":
-        dashed = tag("rect", fill="none", stroke=light.ink, stroke_width=1.2, stroke_dasharray="4 3", **frame)
-        return dashed + text(word, 7.0, 0.0, size, light, weight=weight), box.x1
+    if word in ("over", "unknown"):
+        fill, edge, ink = (
+            (light.over, light.over, light.on_over) if word == "over" else ("none", light.ink, light.ink)
+        )
+        frame = tag(
+            "rect", x=box.x0, y=box.y0, width=box.x1, height=box.y1 - box.y0, fill=fill, stroke=edge, stroke_width=1.2,
+            stroke_dasharray="none" if word == "over" else "4 3",
+        )  # fmt: skip
+        return frame + text(word, 7.0, 0.0, size, light, weight=weight, fill=ink), box.x1
     return text(word, 0.0, 0.0, size, light, weight=weight), wide

@@ -93,13 +93,14 @@ def _share(item: ItemCheck) -> str:
     if item.utilisation is None:
         return f"{name}, no limit known"
     of = "line pull at the high resistance" if item.role == "winch" else "limit at stall"
-    return f"{name}, {item.utilisation * 100.0:.0f} % of its {of}"
+    return f"{name}, {item.utilisation * 100.0:.0f}\u00a0% of its {of}"
 
 
 def zone_words(zone: Zone) -> Iterator[str]:
     """Yield where nobody stands, and where one may, so that the map can be read without being seen."""
+    applied = sum(rule["distance_m"] is not None for rule in zone.rules)
     yield (
-        f"Nobody within {zone.radius_m:.1f} m of any part of any line, by the largest of {len(zone.rules)} published "
+        f"Nobody within {zone.radius_m:.1f} m of any part of any line, by the largest of {applied} published "
         f"rules: {zone.rule.removeprefix('Stand clear: ')}."
     )
     for number, spot in enumerate(zone.stand_m, start=1):

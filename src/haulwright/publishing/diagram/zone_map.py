@@ -28,6 +28,7 @@ from haulwright.publishing.diagram.type_size import text_px
 from haulwright.publishing.look import Light
 from haulwright.publishing.wording import plain_glyphs
 
+Beside = tuple[XY, XY]  # a place, and the way from it in which something stands
 STATION_PX = 11.0  # from the middle of a station's triangle to its corners
 IN_LINE, INSIDE = "in line: never", "inside the bend: never"
 _TALLEST = 1.15  # height of the map over its width, at most
@@ -64,7 +65,12 @@ def draw_zone(
 
 class _Map:
     def __init__(
-        self, plan: Plan, zone: Zone, bodies: Mapping[str, XY], frame: tuple[float, float, float], light: Light
+        self,
+        plan: Plan,
+        zone: Zone,
+        bodies: Mapping[str, XY],
+        frame: tuple[float, float, float],
+        light: Light,
     ) -> None:
         self.plan, self.zone, self.light, self.bodies_m = plan, zone, light, bodies
         self.edge = outline(zone)
@@ -104,7 +110,13 @@ class _Map:
         out += [self._dimension(), *self._names(), *self._forbidden()]
         view = f"{px(box.x0)} {px(box.y0)} {px(box.x1 - box.x0)} {px(box.y1 - box.y0)}"
         ground = tag(
-            "svg", "".join(out), x=box.x0, y=box.y0, width=box.x1 - box.x0, height=box.y1 - box.y0, viewBox=view
+            "svg",
+            "".join(out),
+            x=box.x0,
+            y=box.y0,
+            width=box.x1 - box.x0,
+            height=box.y1 - box.y0,
+            viewBox=view,
         )
         neat = tag("path", d=path(box.corners, closed=True), fill="none", stroke=light.ink, stroke_width=2)
         return ZoneMap(ground + neat + draw_ticks(sheet, self.ruler, light), box, self.ruler)
@@ -158,7 +170,11 @@ class _Map:
         foot, tip = self.place(nearest(self.zone, best)), self.place(best)
         way = unit_to(foot, tip)
         neck = (tip[0] - way[0] * 8.0, tip[1] - way[1] * 8.0)
-        head = [(neck[0] - way[1] * 4.0, neck[1] + way[0] * 4.0), tip, (neck[0] + way[1] * 4.0, neck[1] - way[0] * 4.0)]
+        head = [
+            (neck[0] - way[1] * 4.0, neck[1] + way[0] * 4.0),
+            tip,
+            (neck[0] + way[1] * 4.0, neck[1] - way[0] * 4.0),
+        ]
         self.taken.append(bar(foot, tip, 6.0))
         line = tag("path", d=path([foot, tip]), stroke=self.light.ink, stroke_width=1.2, fill="none")
         line += tag("path", d=path(head, closed=True), fill=self.light.ink)
@@ -166,7 +182,10 @@ class _Map:
         wide, high = text_px(words, self.size.figure, 700), self.size.figure * 0.8
         off = 7.0 + abs(way[1]) * wide / 2.0 + abs(way[0]) * high / 2.0
         middles = (
-            (foot[0] + (tip[0] - foot[0]) * t - way[1] * off * side, foot[1] + (tip[1] - foot[1]) * t + way[0] * off * side)
+            (
+                foot[0] + (tip[0] - foot[0]) * t - way[1] * off * side,
+                foot[1] + (tip[1] - foot[1]) * t + way[0] * off * side,
+            )
             for t in _SHARES
             for side in (1.0, -1.0)
         )
@@ -175,7 +194,9 @@ class _Map:
     def _crowded(self, at: XY) -> tuple[float, float]:
         """How little room a measure to a place on the outline leaves: hatched ground, things drawn, a slant."""
         foot, tip = self.place(nearest(self.zone, at)), self.place(at)
-        middle = Box(min(foot[0], tip[0]), min(foot[1], tip[1]), max(foot[0], tip[0]), max(foot[1], tip[1])).centre
+        middle = Box(
+            min(foot[0], tip[0]), min(foot[1], tip[1]), max(foot[0], tip[0]), max(foot[1], tip[1])
+        ).centre
         spot = Box(middle[0] - 30.0, middle[1] - 10.0, middle[0] + 30.0, middle[1] + 10.0)
         hits = sum(box_meets(spot, list(w.shape)) for w in (*self.wedges, *self.bends))
         stations = sum(math.dist(tip, self.place(spot)) < 60.0 for spot in self.zone.stand_m)
@@ -195,7 +216,9 @@ class _Map:
         for wedges, words, most in ((self.bends, INSIDE, 1), (self.wedges, IN_LINE, 2)):
             written = 0
             for wedge in wedges:
-                if written < most and (found := self._word(words, self.size.name, self._down(wedge), weight=600)):
+                if written < most and (
+                    found := self._word(words, self.size.name, self._down(wedge), weight=600)
+                ):
                     written += 1
                     yield found
 
@@ -204,9 +227,12 @@ class _Map:
         for share in _SHARES:
             yield wedge.apex[0] + wedge.along[0] * far * share, wedge.apex[1] + wedge.along[1] * far * share
 
-    def _word(self, words: str, size: float, middles: Iterable[XY], *, weight: int) -> str:
+    def _word(self, words: str, size: float, middles: Iterable[XY | Beside], *, weight: int) -> str:
         wide, high = text_px(words, size, weight), size * 0.8
-        boxes = (Box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0) for x, y in _spread(middles, wide, high))
+        boxes = (
+            Box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
+            for x, y in _spread(middles, wide, high)
+        )
         return self._set(words, size, boxes, weight=weight)
 
     def _set(self, words: str, size: float, boxes: Iterable[Box], *, weight: int) -> str:
@@ -219,17 +245,28 @@ class _Map:
                     "rect", x=grown.x0, y=grown.y0, width=grown.x1 - grown.x0, height=grown.y1 - grown.y0,
                     fill=self.light.paper,
                 )  # fmt: skip
-                return patch + text(words, box.x0, box.centre[1] + size * 0.345, size, self.light, weight=weight)
+                return patch + text(
+                    words, box.x0, box.centre[1] + size * 0.345, size, self.light, weight=weight
+                )
         return ""
 
 
-def _round(at: XY, *offs: float) -> list[tuple[XY, XY]]:
+def _round(at: XY, *offs: float) -> list[XY | Beside]:
     """Places round a point with the way they lie from it."""
-    ways = [(0.0, -1.0), (0.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.8, -0.6), (-0.8, -0.6), (0.8, 0.6), (-0.8, 0.6)]
+    ways = [
+        (0.0, -1.0),
+        (0.0, 1.0),
+        (1.0, 0.0),
+        (-1.0, 0.0),
+        (0.8, -0.6),
+        (-0.8, -0.6),
+        (0.8, 0.6),
+        (-0.8, 0.6),
+    ]
     return [((at[0] + dx * off, at[1] + dy * off), (dx, dy)) for off in offs for dx, dy in ways]
 
 
-def _spread(spots: Iterable[XY | tuple[XY, XY]], wide: float, high: float) -> Iterator[XY]:
+def _spread(spots: Iterable[XY | Beside], wide: float, high: float) -> Iterator[XY]:
     """Middles of boxes: a place with a way is moved on by half of the box, so that the box stands beside it."""
     for spot in spots:
         if isinstance(spot[0], tuple) and isinstance(spot[1], tuple):
@@ -245,5 +282,10 @@ def draw_station(at: XY, number: int, light: Light) -> str:
     r = STATION_PX
     corners: Sequence[XY] = [(x, y - r), (x + 0.95 * r, y + 0.72 * r), (x - 0.95 * r, y + 0.72 * r)]
     return tag(
-        "path", class_="stand", d=path(corners, closed=True), fill=light.paper, stroke=light.ink, stroke_width=1.8
+        "path",
+        class_="stand",
+        d=path(corners, closed=True),
+        fill=light.paper,
+        stroke=light.ink,
+        stroke_width=1.8,
     ) + text(str(number), x, y + 0.55 * r, 12.0, light, weight=700, anchor="middle")
