@@ -38,7 +38,7 @@ MEASURED = 1.0 / 16.0
 
 
 def case(
-    seed: int, logs: list[tuple[str, dict[str, bytes], dict[str, str]]], folder: Path, baseline: int
+    seed: int, logs: list[tuple[str, dict[str, bytes], dict[str, str]]], folder: Path
 ) -> tuple[str, float, float, str]:
     """Run one case; return how it ended, its seconds, its peak as a share of what is allowed, and the trace of a failure."""
     draw = random.Random(seed)
@@ -60,6 +60,7 @@ def case(
     for file, data in files.items():
         paths.append(folder / file)
         paths[-1].write_bytes(data)
+    watch = Watch()
     begun, end, trace = time.perf_counter(), "", ""
     try:
         log = read_log(paths, both=draw.random() < 0.7, **options)
@@ -80,7 +81,7 @@ def case(
         end, trace = "FAILED: exception", traceback.format_exc()
     spent = time.perf_counter() - begun
     allowed = 10.0 * sum(len(data) for data in files.values()) + SPARE_BYTES
-    peak = (_peak_bytes() - baseline) / allowed
+    peak = watch.grown() / allowed
     if spent > SLOWEST_S:
         end, trace = "FAILED: slow", f"{name}: {spent:.1f} s"
     elif peak > 1.0:
@@ -88,13 +89,30 @@ def case(
     return end, spent, peak, trace
 
 
-def _peak_bytes() -> int:
-    """Return the highest resident memory of this process so far; it never falls, so a case can only look worse."""
-    return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+class Watch:
+    """How far one case raises the resident memory of this process above what it is when the case begins [bytes]."""
+
+    def __init__(self) -> None:
+        with contextlib.suppress(OSError):
+            Path("/proc/self/clear_refs").write_text("5")  # forgets the highest so far (Linux)
+        self._begin = resident("VmRSS")
+
+    def grown(self) -> int:
+        """Return the highest since the beginning less what there was then."""
+        return resident("VmHWM") - self._begin
 
 
-def worker(first: int, count: int, step: int) -> tuple[Counter[str], float, float, list[str]]:
-    """Run every ``step``-th case; return the tally, the slowest, the greatest peak, and the failures."""
+def resident(which: str) -> int:
+    """Return a line of this process's memory, VmRSS for now or VmHWM for the highest [bytes]; 0 where there is none."""
+    try:
+        lines = Path("/proc/self/status").read_text().splitlines()
+    except OSError:
+        return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return next((1024 * int(line.split()[1]) for line in lines if line.startswith(which)), 0)
+
+
+def worker(first: int, count: int, step: int) -> tuple[Counter[str], float, float, list[str], int]:
+    """Run every ``step``-th case; return the tally, the slowest, the greatest peak, the failures, and what was kept [bytes]."""
     logs = [(name, *log) for name, log in dialects()]
     books = [log for log in logs if "workbook" in log[0]]
     logs += books * 12  # workbooks are few among the dialects
@@ -110,14 +128,15 @@ def worker(first: int, count: int, step: int) -> tuple[Counter[str], float, floa
             log = read_log([Path(folder) / file for file in files], **options)
             with contextlib.suppress(Refusal):
                 measure(log, run="", rig_name="", frictionless=2.0, lowest=1.33)
-        baseline = _peak_bytes()
+        begin = resident("VmRSS")
         for seed in range(first, first + count, step):
-            end, spent, peak, trace = case(seed, logs, Path(folder), baseline)
+            end, spent, peak, trace = case(seed, logs, Path(folder))
             tally[end] += 1
             slowest, greatest = max(slowest, spent), max(greatest, peak)
             if trace and len(failures) < 20:
                 failures.append(f"seed {seed}: {end}\n{trace}")
-    return tally, slowest, greatest, failures
+        kept = resident("VmRSS") - begin
+    return tally, slowest, greatest, failures, kept
 
 
 def main() -> int:
@@ -137,6 +156,7 @@ def main() -> int:
     print(
         f"greatest peak of memory {100 * max(one[2] for one in found):.0f} % of ten times the file plus 50 MB"
     )
+    print(f"kept by a worker from its first case to its last: {max(one[4] for one in found) / 1e6:.0f} MB")
     failures = [failure for one in found for failure in one[3]]
     print("\n".join(failures))
     return int(any(end.startswith("FAILED") for end in tally))

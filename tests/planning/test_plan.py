@@ -538,3 +538,14 @@ def test_redirect_with_the_helper_behind(pull: dict[str, Any]) -> None:
     assert item(redirect, "oak").load_N.likely == pytest.approx(plan.resistance_N.likely * (1 + 1.09))
     assert item(redirect, "oak").load_N.stall == pytest.approx(2 * 42e3)
     assert redirect.line_needed_m == pytest.approx(16.0 + 10.0 + 5 * 3.14159265 * 0.311)
+
+
+def test_a_rig_may_be_asked_for_by_the_name_its_plan_gave_it(pull):
+    pull["site"]["anchors"].append({"name": "elm", "kind": "tree", "distance": "12 m", "aside": "2 m"})
+    every = make_plan(pull)
+    for candidate in every.candidates:
+        (one,) = make_plan(pull, rig=candidate.rig).candidates if ", " in candidate.rig else (candidate,)
+        assert (one.rig, one.effort_N, one.verdict) == (candidate.rig, candidate.effort_N, candidate.verdict)
+    with pytest.raises(PlanRefusal, match="Did you mean two-part/on-load, elm") as refused:
+        make_plan(pull, rig="two-part/on-load, elmm")
+    assert refused.value.code == "UNKNOWN_RIG"

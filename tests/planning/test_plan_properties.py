@@ -20,8 +20,8 @@ from haulwright.planning.result import Candidate
 TRIED = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 
 
-def kN(low: float, high: float) -> st.SearchStrategy[str]:
-    return st.integers(int(low), int(high)).map(lambda force: f"{force} kN")
+def force(low: float, high: float) -> st.SearchStrategy[str]:
+    return st.integers(int(low), int(high)).map(lambda number: f"{number} kN")
 
 
 @st.composite
@@ -29,19 +29,25 @@ def marks(draw: st.DrawFn, low: float, high: float) -> dict[str, Any]:
     basis = draw(st.sampled_from(["WLL", "WLL", "WLL", "MBS", "unmarked"]))
     if basis == "unmarked":
         return {}
-    return {"rating": draw(kN(low, high)), "basis": basis}
+    return {"rating": draw(force(low, high)), "basis": basis}
 
 
 @st.composite
 def devices(draw: st.DrawFn) -> dict[str, Any]:
     k = draw(st.floats(1.02, 1.3))
-    return {"k": k, "u": 0.01, "interval95": [max(k - 0.02, 1.0), k + 0.02], "valid_N": [1.0, 1e6], "source": "invented"}
+    return {
+        "k": k,
+        "u": 0.01,
+        "interval95": [max(k - 0.02, 1.0), k + 0.02],
+        "valid_N": [1.0, 1e6],
+        "source": "invented",
+    }
 
 
 @st.composite
 def anchors(draw: st.DrawFn, name: str) -> dict[str, Any]:
     known = draw(st.booleans()) or draw(st.booleans())
-    limit = {"limit": draw(kN(50, 200)), "source": "invented"} if known else {}
+    limit = {"limit": draw(force(50, 200)), "source": "invented"} if known else {}
     x, y = draw(st.integers(9, 24)), draw(st.integers(-5, 5))
     return {"name": name, "kind": "tree", "at": [f"{x} m", f"{y} m"], **limit}
 
@@ -49,7 +55,7 @@ def anchors(draw: st.DrawFn, name: str) -> dict[str, Any]:
 @st.composite
 def pulls(draw: st.DrawFn) -> dict[str, Any]:
     items: list[dict[str, Any]] = [
-        {"id": "L", "kind": "rope", "rating": draw(kN(60, 140)), "basis": "MBS", "factor": 2, "diameter": "11 mm",
+        {"id": "L", "kind": "rope", "rating": draw(force(60, 140)), "basis": "MBS", "factor": 2, "diameter": "11 mm",
          "length": f"{draw(st.integers(30, 80))} m"}
     ]  # fmt: skip
     for n in range(draw(st.integers(0, 3))):
@@ -59,7 +65,14 @@ def pulls(draw: st.DrawFn) -> dict[str, Any]:
         kind = draw(st.sampled_from(["shackle", "shackle", "soft shackle"]))
         items.append({"id": f"S{n}", "kind": kind, **draw(marks(40, 180))})
     for n in range(draw(st.integers(1, 3))):
-        items.append({"id": f"T{n}", "kind": "strap", "length": f"{draw(st.integers(2, 12))} m", **draw(marks(60, 200))})
+        items.append(
+            {
+                "id": f"T{n}",
+                "kind": "strap",
+                "length": f"{draw(st.integers(2, 12))} m",
+                **draw(marks(60, 200)),
+            }
+        )
     if draw(st.booleans()):
         items.append({"id": "X", "kind": "extension line", "length": "14 m", **draw(marks(60, 140))})
     names = ["oak", "elm"][: draw(st.integers(1, 2))]
@@ -81,10 +94,10 @@ def pulls(draw: st.DrawFn) -> dict[str, Any]:
             "winches": [
                 {
                     "id": "W",
-                    "line_pull": draw(kN(25, 60)),
+                    "line_pull": draw(force(25, 60)),
                     "drum": {"barrel": "300 mm", "width": "1 m"},  # all line on the first layer
                     "rope": "L",
-                    "mount": {"rating": draw(kN(40, 90)), "basis": "WLL"},
+                    "mount": {"rating": draw(force(40, 90)), "basis": "WLL"},
                 }
             ],
         },
@@ -108,7 +121,9 @@ def never_better(pull: dict[str, Any], worse: dict[str, Any]) -> None:
     before, after = found(pull), found(worse)
     assert set(after) <= set(before)
     for name, candidate in after.items():
-        assert badness(candidate) >= badness(before[name]), f"{name}: {before[name].verdict} -> {candidate.verdict}"
+        assert badness(candidate) >= badness(before[name]), (
+            f"{name}: {before[name].verdict} -> {candidate.verdict}"
+        )
 
 
 @TRIED
@@ -154,7 +169,10 @@ def chosen(rigs: dict[str, Candidate]) -> tuple[float, float]:
         return (math.inf, math.inf)
     best = next(iter(rigs.values()))
     item = worst_item(best)
-    return (badness(best), math.inf if item is None or item.utilisation is None else round(item.utilisation, 4))
+    return (
+        badness(best),
+        math.inf if item is None or item.utilisation is None else round(item.utilisation, 4),
+    )
 
 
 @st.composite
@@ -170,7 +188,9 @@ def additions(draw: st.DrawFn) -> dict[str, Any]:
 
 @TRIED
 @given(pulls(), additions())
-def test_more_line_gear_or_anchors_never_make_the_chosen_rig_worse(pull: dict[str, Any], more: dict[str, Any]) -> None:
+def test_more_line_gear_or_anchors_never_make_the_chosen_rig_worse(
+    pull: dict[str, Any], more: dict[str, Any]
+) -> None:
     richer = copy.deepcopy(pull)
     what = more.pop("what")
     if what == "longer line":  # still on one layer: on more layers a longer line does cost line pull
@@ -182,14 +202,22 @@ def test_more_line_gear_or_anchors_never_make_the_chosen_rig_worse(pull: dict[st
         richer["kit"]["items"].append(more)
     before, after = chosen(found(pull)), chosen(found(richer))
     assert after[0] <= before[0], f"{before} -> {after} by {what}"
-    if after[0] == before[0] and what != "block":  # a block of less friction may be the weaker one, both inside
+    if (
+        after[0] == before[0] and what != "block"
+    ):  # a block of less friction may be the weaker one, both inside
         assert after[1] <= before[1] + 1e-9, f"{before} -> {after} by {what}"
 
 
 def test_the_pulls_tried_have_rigs_of_every_verdict() -> None:
     seen: set[str] = set()
 
-    @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None)
+    @settings(
+        max_examples=80,
+        deadline=None,
+        suppress_health_check=list(HealthCheck),
+        derandomize=True,
+        database=None,
+    )
     @given(pulls())
     def look(pull: dict[str, Any]) -> None:
         seen.update(one.verdict for one in found(pull).values())

@@ -41,7 +41,9 @@ def test_counting_agrees_with_the_solver_in_line_without_friction(name: str) -> 
     rig = named_rig(name)
     known = tensions_by_count(rig)
     assert known is not None
-    assert advantage_by_count(rig, known) == pytest.approx(solve_core(rig, 1.0, None, None, ()).ideal_advantage)
+    assert advantage_by_count(rig, known) == pytest.approx(
+        solve_core(rig, 1.0, None, None, ()).ideal_advantage
+    )
 
 
 @pytest.mark.parametrize(
@@ -59,7 +61,8 @@ def test_advantage_is_raised_until_the_fall_line_is_inside(
 ) -> None:
     found = raised(load, winch)
     assert [(one.advantage, pytest.approx(one.fall_line_N)) for one in found] == passes
-    assert found[-1].inside and not any(one.inside for one in found[:-1])
+    assert found[-1].inside
+    assert not any(one.inside for one in found[:-1])
 
 
 def test_where_no_advantage_is_enough_the_last_pass_says_so() -> None:
@@ -85,13 +88,17 @@ def test_a_number_that_is_not_accepted_is_refused() -> None:
 def test_the_chosen_rig_carries_both_and_why(pull: dict[str, Any]) -> None:
     found = planned(pull, rig="three-part", draws=0).plan.candidates[0]
     beside = found.siblings
-    assert beside is not None and beside.this_rig is not None and beside.fall_line_N is not None
+    assert beside is not None
+    assert beside.this_rig is not None
+    assert beside.fall_line_N is not None
     likely = found.resistance_N.likely if found.resistance_N else 0.0
     assert beside.this_rig.fall_line_N == pytest.approx(1.2 * likely / 3.0)  # two sheaves, three parts
     assert beside.fall_line_N.solver == found.effort_N.likely
     k = 1.07  # both blocks of the pull
     assert beside.fall_line_N.solver == pytest.approx(likely / (1.0 + 1.0 / k + 1.0 / k**2))
-    assert beside.dead_lines_N["oak"].solver == pytest.approx(likely)  # in line the anchor holds the whole load
+    assert beside.dead_lines_N["oak"].solver == pytest.approx(
+        likely
+    )  # in line the anchor holds the whole load
     assert beside.dead_lines_N["oak"].manual == pytest.approx(1.2 * likely)
     assert beside.why[0].startswith("Friction: by hand 20 %")
     assert beside.capacity_N == 42e3
@@ -100,6 +107,8 @@ def test_the_chosen_rig_carries_both_and_why(pull: dict[str, Any]) -> None:
 def test_angles_are_named_where_the_lines_lie_wide(pull: dict[str, Any]) -> None:
     pull["site"]["anchors"][0]["aside"] = "5 m"
     beside = planned(pull, rig="two-part", draws=0).plan.candidates[0].siblings
-    assert beside is not None and beside.advantage is not None
-    assert beside.advantage.manual == 2.0 and beside.advantage.solver < 1.5  # abreast 45 degrees at the end
+    assert beside is not None
+    assert beside.advantage is not None
+    assert beside.advantage.manual == 2.0
+    assert beside.advantage.solver < 1.5
     assert any(line.startswith("Angles:") for line in beside.why)

@@ -323,6 +323,7 @@ def test_a_whole_log_in_long_form_keeps_sensors_apart(tmp_path: Path) -> None:
     [
         ("a clock that stands still", ["2025-06-22T10:00:00"] * COUNT, "CLOCK", "stands still"),
         ("three seconds at 40 a second", [f"{i / 40:.3f}" for i in range(COUNT)], "TOO_SHORT", "spans 3.0 s only"),
+        ("one stamp two days late", [f"{i}.0" for i in range(COUNT - 1)] + ["172800.0"], "CLOCK", "spans 48 h with readings"),
         ("stamps that never rise", ["5"] * COUNT, "NO_TIME", "seconds or clock stamps that rise"),
     ],
 )  # fmt: skip

@@ -139,7 +139,7 @@ def marks(candidate: Candidate | None) -> tuple[Mark, ...]:
             effort.low,
             effort.high,
             limit if weak and limit is not None else effort.high,
-            "the winch's line pull on the last layer" if weak else "more than the high resistance asks",
+            "the winch's line pull on the last layer" if weak else "the high resistance asks no more",
         )
     ]
     low = effort.low / effort.likely
@@ -151,5 +151,5 @@ def _anchor_mark(item: ItemCheck, low: float) -> Mark:
     load, share = item.load_N, house("tight-share").value
     least_N = None if item.limit_N is None else share * item.limit_N
     if least_N is None or least_N >= load.high:
-        return Mark(item.item, load.likely * low, load.high, load.high, "more than the high resistance asks")
+        return Mark(item.item, load.likely * low, load.high, load.high, "the high resistance asks no more")
     return Mark(item.item, load.likely * low, load.high, least_N, f"{100.0 * share:.0f} % of its limit")

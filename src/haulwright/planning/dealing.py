@@ -43,9 +43,7 @@ def deal(costs: Costs, order: Sequence[Sequence[int]]) -> list[int] | None:
     turn = sorted(range(len(costs)), key=lambda n: -min(costs[n][p] or 0.0 for p in allowed[n]))
     for n in turn:
         for piece in allowed[n]:
-            tried = [
-                [piece] if m == n else [p for p in row if p != piece] for m, row in enumerate(allowed)
-            ]
+            tried = [[piece] if m == n else [p for p in row if p != piece] for m, row in enumerate(allowed)]
             if reaches_all(tried):
                 allowed = tried
                 break
@@ -58,7 +56,9 @@ def _bottleneck(costs: Costs) -> float | None:
     low, high = 0, len(levels)
     while low < high:
         middle = (low + high) // 2
-        within = [[p for p, cost in enumerate(row) if cost is not None and cost <= levels[middle]] for row in costs]
+        within = [
+            [p for p, cost in enumerate(row) if cost is not None and cost <= levels[middle]] for row in costs
+        ]
         low, high = (low, middle) if reaches_all(within) else (middle + 1, high)
     return levels[low] if low < len(levels) else None if costs else 0.0
 

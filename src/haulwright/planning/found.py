@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from haulwright.errors import PlanRefusal
 from haulwright.files.pull import Pull
-from haulwright.planning.assess import assess
+from haulwright.mechanics.names import nearest
+from haulwright.mechanics.notation import looks_like_notation
+from haulwright.mechanics.tackles import find
 from haulwright.planning.candidates import Setting, settings
+from haulwright.planning.choices import best_assessed
 from haulwright.planning.lacking import Lacking
 from haulwright.planning.options import check_asked, options_of, renamed
 from haulwright.planning.request import Request, requests_of
@@ -75,6 +78,10 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
     tackles : sequence of str
         Tackles beside the named rigs, in one-line notation with X (and beyond) for anchors and O for the load.
 
+    Notes
+    -----
+    The one rig to check may be a named rig, a path, or the name a plan gave to one of its own (``two-part/on-load, oak``).
+
     Raises
     ------
     PlanRefusal
@@ -82,6 +89,8 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
     RigRefusal
         A rig to check that is not known or cannot work.
     """
+    if named_by_a_plan(pull.rig):
+        return _only(survey(replace(pull, rig=None), tackles), pull.rig or "")
     requests, rejected = requests_of(pull)
     check_asked(pull, requests)
     found: list[Found] = []
@@ -107,10 +116,45 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
     return Survey(tuple(requests), tuple(found), tuple(rejected), looked_at)
 
 
+def named_by_a_plan(rig: str | None) -> bool:
+    """Return whether a name is one that a plan gives to a rig at its place, not that of a named rig or a path.
+
+    Examples
+    --------
+    >>> named_by_a_plan("two-part/on-load, oak"), named_by_a_plan("two-part"), named_by_a_plan("!o.drum > x > o")
+    (True, False, False)
+    """
+    if rig is None or looks_like_notation(rig):
+        return False
+    return " to 1 with " in rig or (", " in rig and find(rig) is None)
+
+
+def _only(every: Survey, rig: str) -> Survey:
+    """Return a survey with the one rig a plan would call so.
+
+    Raises
+    ------
+    PlanRefusal
+        CANNOT_BUILD, with what it lacks; UNKNOWN_RIG for a name no rig of this pull has, with the nearest.
+    """
+    found = tuple(one for one in every.found if one.candidate.rig == rig)
+    if found:
+        return replace(every, found=found)
+    lacked = [one.lacked for one in every.rejected if one.rig == rig]
+    if lacked:
+        raise PlanRefusal(
+            "CANNOT_BUILD", f"rig: {rig} cannot be built here. It lacks {lacked[0]}.", ("rig", rig)
+        )
+    names = [one.candidate.rig for one in every.found] + [one.rig for one in every.rejected]
+    raise PlanRefusal(
+        "UNKNOWN_RIG", f"rig: this pull has no rig named {rig!r}.{nearest(rig, names)}", ("rig", rig)
+    )
+
+
 def _assessed(
     setting: Setting, resistance: ResistanceSummary, asked: bool
 ) -> tuple[Candidate, Setting, Solved]:
-    candidate, solved = assess(setting, resistance, keep_weak=asked)
+    candidate, solved = best_assessed(setting, resistance, asked)
     return candidate, solved.setting, solved
 
 

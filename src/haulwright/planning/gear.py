@@ -19,17 +19,26 @@ from haulwright.planning.request import Request
 from haulwright.planning.shared_anchor import pull_on
 from haulwright.planning.shelf import Shelf, Use
 from haulwright.planning.ties import asked_of, block_load, make_fast, ties_of
+from haulwright.planning.turning import ways_to_turn
 
 
 @dataclass(frozen=True)
 class Geared:
-    """All uses of a rig, and which item turns the line at each block."""
+    """All uses of a rig, which item turns the line at each block, and whether bridles may be used."""
 
     uses: tuple[Use, ...]
     devices: Mapping[str, Item]
+    bridles: bool = True
 
 
-def gear_up(rig: Rig, request: Request, at_stall: RigSolution, side_rad: float = 0.0) -> Geared:
+def gear_up(
+    rig: Rig,
+    request: Request,
+    at_stall: RigSolution,
+    side_rad: float = 0.0,
+    turning: Mapping[str, Item] | None = None,
+    bridles: bool | None = None,
+) -> Geared:
     """Return every piece this rig needs, chosen from the kit.
 
     Parameters
@@ -41,6 +50,10 @@ def gear_up(rig: Rig, request: Request, at_stall: RigSolution, side_rad: float =
         The rig at winch stall without friction: what the gear is chosen for.
     side_rad : float
         How far from its axis the stuck vehicle is pulled at least [rad]: shackles at its points are chosen for it.
+    turning : mapping block -> Item, optional
+        The blocks and rings to take.
+    bridles : bool or None
+        Whether a bridle is used; None uses one where it can.
 
     Raises
     ------
@@ -49,29 +62,42 @@ def gear_up(rig: Rig, request: Request, at_stall: RigSolution, side_rad: float =
 
     Notes
     -----
-    A bridle is used where the kit has one and enough to join it; else the rig is tried without.
+    A bridle is used where the kit has one and enough to join it; else the rig is tried without. Where what joins the
+    blocks and rings chosen is not there, other blocks and rings are tried.
     """
-    try:
-        return _gear_up(rig, request, at_stall, True, side_rad)
-    except Lacking:
-        return _gear_up(rig, request, at_stall, False, side_rad)
+    first: Lacking | None = None
+    for way in (turning, *(ways_to_turn(rig, request) if turning is None else ())):
+        for used in (True, False) if bridles is None else (bridles,):
+            try:
+                return _gear_up(rig, request, at_stall, Shelf(request, used, side_rad=side_rad), way)
+            except Lacking as lack:
+                first = first or lack
+    raise first or Lacking("gear")
 
 
-def _gear_up(rig: Rig, request: Request, at_stall: RigSolution, bridles: bool, side_rad: float) -> Geared:
+def _gear_up(
+    rig: Rig, request: Request, at_stall: RigSolution, shelf: Shelf, turning: Mapping[str, Item] | None
+) -> Geared:
     """Return every piece: asked for once to know all that is needed, then dealt out."""
-    listening = Shelf(request, bridles, side_rad=side_rad)
-    _geared(rig, request, at_stall, listening)
-    return _geared(rig, request, at_stall, Shelf(request, bridles, listening.deal(), side_rad))
+    _geared(rig, request, at_stall, shelf, turning)
+    return _geared(rig, request, at_stall, shelf.dealt_out(), turning)
 
 
-def _geared(rig: Rig, request: Request, at_stall: RigSolution, shelf: Shelf) -> Geared:
-    devices, turning = _turning(rig, shelf, at_stall)
-    uses = [*_lines(rig, request, devices), *_extended(rig, request, shelf, at_stall), *turning, *_winch(request)]
+def _geared(
+    rig: Rig, request: Request, at_stall: RigSolution, shelf: Shelf, given: Mapping[str, Item] | None
+) -> Geared:
+    devices, turning = _turning(rig, shelf, at_stall, given)
+    uses = [
+        *_lines(rig, request, devices),
+        *_extended(rig, request, shelf, at_stall),
+        *turning,
+        *_winch(request),
+    ]
     for body in dict.fromkeys(tie.body for tie in ties_of(rig, devices)):
         ties = [tie for tie in ties_of(rig, devices) if tie.body == body]
         uses += make_fast(rig, body, ties, shelf, at_stall)
     uses += _anchors(rig, request)
-    return Geared(tuple(uses), devices)
+    return Geared(tuple(uses), devices, shelf.bridles)
 
 
 def _effort(solution: RigSolution) -> float:
@@ -84,7 +110,11 @@ def _lines(rig: Rig, request: Request, devices: Mapping[str, Item]) -> list[Use]
         item = request.line if line.drum else request.ropes.get(name)
         role = "winch line" if line.drum else "second rope"
         turned = [devices[point.block] for point in line.points[1:-1] if point.block]
-        limit = marked_limit(None, role) if item is None else rope_limit(item, request.pull.kit, turned, request.pull.site.wet)
+        limit = (
+            marked_limit(None, role)
+            if item is None
+            else rope_limit(item, request.pull.kit, turned, request.pull.site.wet)
+        )
         label = item.label if item else role
 
         def load(solution: RigSolution, name: str = name) -> float:
@@ -118,7 +148,9 @@ def _winch(request: Request) -> list[Use]:
     ]
 
 
-def _turning(rig: Rig, shelf: Shelf, at_stall: RigSolution) -> tuple[dict[str, Item], list[Use]]:
+def _turning(
+    rig: Rig, shelf: Shelf, at_stall: RigSolution, given: Mapping[str, Item] | None
+) -> tuple[dict[str, Item], list[Use]]:
     blocks = list(dict.fromkeys(rig.contacts_from_drum))
     devices: dict[str, Item] = {}
     uses = []
@@ -126,8 +158,13 @@ def _turning(rig: Rig, shelf: Shelf, at_stall: RigSolution) -> tuple[dict[str, I
     chosen = {}
     passes = {block: rig.contacts_from_drum.count(block) for block in blocks}
     for block in sorted(blocks, key=lambda name: (-passes[name], -asked[name])):
-        what = "a block or ring" if passes[block] == 1 else f"a block with {passes[block]} sheaves for {block}"
-        chosen[block] = shelf.best(TURNING, asked[block], what, sheaves=passes[block])
+        what = (
+            "a block or ring" if passes[block] == 1 else f"a block with {passes[block]} sheaves for {block}"
+        )
+        if given is None:
+            chosen[block] = shelf.best(TURNING, asked[block], what, sheaves=passes[block])
+        else:
+            chosen[block] = shelf.take(given[block])
         devices[block] = chosen[block][0]
     for block in blocks:
         item, limit = chosen[block]
@@ -156,4 +193,13 @@ def _anchor(anchor: Anchor, request: Request) -> Use:
         return hold_of(anchor, request.pull.ground, pull, request.direction[:2])
 
     limit = anchor_limit(anchor, request.pull.kit)
-    return Use(anchor.name, anchor.name, f"anchor {anchor.name} ({anchor.kind})", limit, load, "anchor", mark=anchor, hold=hold)
+    return Use(
+        anchor.name,
+        anchor.name,
+        f"anchor {anchor.name} ({anchor.kind})",
+        limit,
+        load,
+        "anchor",
+        mark=anchor,
+        hold=hold,
+    )

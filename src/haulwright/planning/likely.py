@@ -21,10 +21,10 @@ from haulwright.planning.judged import limit_at
 from haulwright.planning.lacking import Lacking
 from haulwright.planning.likely_inputs import RESISTANCE, SCATTER, STALL, Input, inputs_of
 from haulwright.planning.likely_result import Assumed, Driver, Likely
-from haulwright.planning.margins import Drawn, Margins, Piece, lines_out_of, margins
+from haulwright.planning.margins import Drawn, Margins, Piece, lines_out_of, margins, worst_of
 from haulwright.planning.result import Candidate, ResistanceSummary
 from haulwright.planning.shelf import Use
-from haulwright.planning.wound import wound
+from haulwright.planning.wound import Wound, wound
 from haulwright.quantities.proportion import proportion
 
 DRAWS = 2000
@@ -53,21 +53,31 @@ class _Rig:
 
     def margins(self, values: Sequence[Sequence[float]]) -> Margins:
         """Return the margins for values of the inputs, one column for each."""
-        return self._margins(self.expanded, self.drawn(values))
+        drawn = self.drawn(values)
+        return margins(self.expanded, self.pieces, self.wound(self.expanded, drawn), drawn)
+
+    def worst(self, values: Sequence[Sequence[float]]) -> list[float]:
+        """Return the tightest margins alone."""
+        drawn = self.drawn(values)
+        return worst_of(self.expanded, self.pieces, self.wound(self.expanded, drawn), drawn)
 
     def solved_anew(self, values: Sequence[float]) -> float:
         """Return the tightest margin for one value of each input, nothing carried over."""
         drawn = self.drawn([[value] for value in values])
         there = solved_at(self.setting, self.expanded.inputs, [column[0] for column in drawn.deviations])
-        return self._margins(there, replace(drawn, deviations=())).worst[0]
+        still = replace(drawn, deviations=())
+        return worst_of(there, self.pieces, self.wound(there, still), still)[0]
 
-    def _margins(self, expanded: Expanded, drawn: Drawn) -> Margins:
+    def wound(self, expanded: Expanded, drawn: Drawn) -> Wound:
+        """Return the drum in drawn conditions."""
         planned_m = [place.out.centre for place in self.expanded.places]
-        more_m, less_m = lines_out_of(expanded.places, drawn, planned_m)
-        return margins(expanded, self.pieces, wound(self.setting, more_m, less_m), drawn)
+        return wound(self.setting, *lines_out_of(expanded.places, drawn, planned_m))
 
     def drawn(self, values: Sequence[Sequence[float]]) -> Drawn:
-        by_kind = {one.kind: list(column) for one, column in zip(self.inputs, values, strict=True) if not moves(one)}
+        """Return values of the inputs as drawn conditions."""
+        by_kind = {
+            one.kind: list(column) for one, column in zip(self.inputs, values, strict=True) if not moves(one)
+        }
         cases = len(values[0])
         winch = self.setting.request.pull.winch
         deviations = tuple(
@@ -83,7 +93,9 @@ class _Rig:
         )
 
 
-def with_likely(candidate: Candidate, setting: Setting, resistance: ResistanceSummary, draws: int = DRAWS) -> Candidate:
+def with_likely(
+    candidate: Candidate, setting: Setting, resistance: ResistanceSummary, draws: int = DRAWS
+) -> Candidate:
     """Return a candidate with the share of likely conditions in which it stays inside, or with why there is none.
 
     Parameters
@@ -166,7 +178,11 @@ def _with(candidate: Candidate, rig: _Rig, draws: int) -> Candidate:
         off_by=off,
     )
     return replace(
-        candidate, inside_share=proportion(inside, draws), drivers=_drivers(rig), likely=likely, likely_note=""
+        candidate,
+        inside_share=proportion(inside, draws),
+        drivers=_drivers(rig),
+        likely=likely,
+        likely_note="",
     )
 
 
@@ -184,7 +200,7 @@ def _drivers(rig: _Rig) -> tuple[Driver, ...]:
             continue
         values = [[other.centre] * SPREAD for other in rig.inputs]
         values[n] = [one.at(share) for share in shares]
-        alone[one.what] = alone.get(one.what, 0.0) + pvariance(rig.margins(values).worst)
+        alone[one.what] = alone.get(one.what, 0.0) + pvariance(rig.worst(values))
     total = sum(alone.values())
     if total <= 0.0:
         return ()

@@ -163,5 +163,12 @@ def _even(
     kind: str, of: str, what: str, low: float, high: float, centre: float, drawn: str, source: str
 ) -> Input:
     return Input(
-        kind, of, what, drawn, source, lambda share: low + share * (high - low), centre, (high - low) / math.sqrt(12.0)
+        kind,
+        of,
+        what,
+        drawn,
+        source,
+        lambda share: low + share * (high - low),
+        centre,
+        (high - low) / math.sqrt(12.0),
     )

@@ -58,7 +58,9 @@ def chain(resistance_N: float, advantage: float, sheaves: int, capacity_N: float
         raise PlanRefusal("INPUT", f"sheaves = {sheaves}: give 0 or more.", ("sheaves",))
     tackle = PER_SHEAVE * resistance_N * sheaves
     fall = (resistance_N + tackle) / advantage
-    return ManualStep(advantage, sheaves, resistance_N, tackle, resistance_N + tackle, fall, fall <= capacity_N)
+    return ManualStep(
+        advantage, sheaves, resistance_N, tackle, resistance_N + tackle, fall, fall <= capacity_N
+    )
 
 
 def raised(resistance_N: float, capacity_N: float) -> tuple[ManualStep, ...]:

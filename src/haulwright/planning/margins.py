@@ -99,17 +99,18 @@ def margins(expanded: Expanded, pieces: Sequence[Piece], wound: Wound, drawn: Dr
     drawn : Drawn
     """
     work = _Work(expanded, pieces, wound, drawn)
-    rows = {WINCH: work.winch, **{piece.name: work.utilisation(piece) for piece in work.near}}
-    names = list(rows)
-    worst, tightest = [], []
-    for case in zip(*rows.values(), strict=True):
-        most = max(case)
-        worst.append(most)
-        tightest.append(names[case.index(most)])
+    names, cases = work.by_name()
+    worst = [max(case) for case in cases]
+    tightest = [names[case.index(most)] for case, most in zip(cases, worst, strict=True)]
     stalls = [work.stall_utilisation(piece) for piece in work.near_at_stall]
     at_stall = [max(case) for case in zip(*stalls, strict=True)] if stalls else [0.0] * drawn.cases
     holds = [a and b for a, b in zip(wound.reaches, work.taut, strict=True)]
     return Margins(worst, tightest, holds, at_stall)
+
+
+def worst_of(expanded: Expanded, pieces: Sequence[Piece], wound: Wound, drawn: Drawn) -> Row:
+    """Return the greatest demand ÷ limit in every case, of the winch and every rated piece at the drawn resistance."""
+    return [max(case) for case in _Work(expanded, pieces, wound, drawn).by_name()[1]]
 
 
 class _Work:
@@ -121,6 +122,11 @@ class _Work:
         self.free = [self._exp(place.free) for place in self.places]
         self.held = [self._exp(place.held) for place in self.places]
         self.angles = self._angles()
+
+    def by_name(self) -> tuple[list[str], list[tuple[float, ...]]]:
+        """Return what may have the least margin, and demand ÷ limit of each of them, case by case."""
+        rows = {WINCH: self.winch, **{piece.name: self.utilisation(piece) for piece in self.near}}
+        return list(rows), list(zip(*rows.values(), strict=True))
 
     @cached_property
     def winch(self) -> Row:
@@ -139,9 +145,7 @@ class _Work:
         stall_N = [pull * factor for pull, factor in given]
         return self._over_limit(piece, stall_N, None, None)
 
-    def _over_limit(
-        self, piece: Piece, force_N: Row, free: list[Row] | None, held: list[Row] | None
-    ) -> Row:
+    def _over_limit(self, piece: Piece, force_N: Row, free: list[Row] | None, held: list[Row] | None) -> Row:
         most = [-math.inf] * self.drawn.cases
         for n, place in enumerate(self.places):
             for shares, load in zip((free, held), place.loads[piece.number], strict=True):

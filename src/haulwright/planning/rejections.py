@@ -34,7 +34,8 @@ def merged(rejected: Sequence[Rejected]) -> tuple[Rejected, ...]:
         if one._kind == "blocks":  # led round or to two anchors it asks for no fewer
             family = family.partition(", parts to")[0].partition(", led round")[0]
         alike.setdefault((family, one._kind), []).append(one)
-    return tuple(row for (family, _), group in alike.items() for row in _rows(family, group))
+    order = sorted(alike, key=lambda key: key[1] == "place")  # what has no place here is told last
+    return tuple(row for key in order for row in _rows(key[0], alike[key]))
 
 
 def _rows(family: str, group: list[Rejected]) -> list[Rejected]:

@@ -98,8 +98,9 @@ class Shelf:
     def __init__(
         self, request: Request, bridles: bool, dealt: Sequence[Item] | None = None, side_rad: float = 0.0
     ) -> None:
-        self.request, self.side_rad = request, side_rad
+        self.request, self.bridles, self.side_rad = request, bridles, side_rad
         self.asks: list[Ask] = []
+        self._limits: dict[tuple[str, Placing], Limit] = {}
         self._dealt = None if dealt is None else list(dealt)
         self.items = [
             item
@@ -108,7 +109,12 @@ class Shelf:
         ]
 
     def best(
-        self, kinds: tuple[str, ...], load_N: float, lacked: str, placing: Placing = STRAIGHT, sheaves: int = 1
+        self,
+        kinds: tuple[str, ...],
+        load_N: float,
+        lacked: str,
+        placing: Placing = STRAIGHT,
+        sheaves: int = 1,
     ) -> tuple[Item, Limit]:
         """Take the best item of these kinds, with as many sheaves, for a load at stall, as it would sit in the rig."""
         turning = kinds == TURNING
@@ -126,6 +132,23 @@ class Shelf:
         if turning:
             self.items.remove(chosen[0])
         return chosen
+
+    def take(self, item: Item) -> tuple[Item, Limit]:
+        """Take an item that is chosen already."""
+        self.items.remove(item)
+        return item, self.limit(item)
+
+    def dealt_out(self) -> Shelf:
+        """Return the shelf anew, on which all that was asked for lies ready.
+
+        Raises
+        ------
+        Lacking
+            There are too few.
+        """
+        fresh = Shelf(self.request, self.bridles, self.deal(), self.side_rad)
+        fresh._limits = self._limits
+        return fresh
 
     def deal(self) -> list[Item]:
         """Return who gets which of the items that are left, for all that was asked.
@@ -145,7 +168,10 @@ class Shelf:
             for ask in self.asks
         ]
         costs = [
-            [_cost(ask.load_N, self.limit(item, ask.placing)) if n in row else None for n, item in enumerate(pieces)]
+            [
+                _cost(ask.load_N, self.limit(item, ask.placing)) if n in row else None
+                for n, item in enumerate(pieces)
+            ]
             for ask, row in zip(self.asks, keys, strict=True)
         ]
         found = deal(costs, [sorted(row, key=row.__getitem__) for row in keys])
@@ -164,8 +190,11 @@ class Shelf:
 
     def limit(self, item: Item, placing: Placing = STRAIGHT) -> Limit:
         """Return the limit of an item as it would sit in the rig, wet where the site is."""
-        pull = self.request.pull
-        return item_limit(item, pull.kit, replace(placing, wet=placing.wet or pull.site.wet))
+        key = (item.id, placing)
+        if key not in self._limits:
+            pull = self.request.pull
+            self._limits[key] = item_limit(item, pull.kit, replace(placing, wet=placing.wet or pull.site.wet))
+        return self._limits[key]
 
     def _order(self, item: Item, limit: Limit, load_N: float) -> tuple[float, ...]:
         strength = limit.limit_N

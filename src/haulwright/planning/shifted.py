@@ -150,7 +150,8 @@ def _uses(setting: Setting, shared: Mapping[str, SharedAnchor]) -> Sequence[Use]
         return uses
     request = replace(setting.request, shared=shared)
     try:
-        again = gear_up(setting.rig, request, greatest([place.free for place in setting.along])).uses
+        at_stall, old = greatest([place.free for place in setting.along]), setting.geared
+        again = gear_up(setting.rig, request, at_stall, 0.0, old.devices, old.bridles).uses
     except Lacking:
         return uses
     return again if [use.item for use in again] == [use.item for use in uses] else uses

@@ -46,14 +46,15 @@ def siblings(candidate: Candidate, solved: Solved) -> Siblings:
     ours = chain(resistance.likely, counted, len(rig.contacts_from_drum), capacity)
     fall = _beside(ours.fall_line_N, candidate.effort_N.likely)
     advantage = _beside(counted, candidate.ideal_advantage)
+    dead = _dead_lines(rig, known, ours.fall_line_N, solved)
     return Siblings(
         capacity_N=capacity,
         this_rig=ours,
         fall_line_N=fall,
         advantage=advantage,
-        dead_lines_N=_dead_lines(rig, known, ours.fall_line_N, solved),
+        dead_lines_N=dead,
         raised=high,
-        why=_why(ours, advantage, candidate),
+        why=_why(ours, advantage, dead, candidate),
         sources=(*CHAIN_SOURCES, COUNT_SOURCE),
     )
 
@@ -79,7 +80,9 @@ def _dead_lines(
     return found
 
 
-def _why(ours: ManualStep, advantage: Beside, candidate: Candidate) -> tuple[str, ...]:
+def _why(
+    ours: ManualStep, advantage: Beside, dead: Mapping[str, Beside], candidate: Candidate
+) -> tuple[str, ...]:
     """Return what makes the two differ, each with its share of the effort."""
     said = []
     by_hand, by_solver = PER_SHEAVE * ours.sheaves, candidate.ideal_advantage / candidate.advantage - 1.0
@@ -94,8 +97,9 @@ def _why(ours: ManualStep, advantage: Beside, candidate: Candidate) -> tuple[str
             f"Angles: by hand every part pulls whole, {advantage.manual:.3g} to 1; as the lines lie on the ground it is "
             f"{advantage.solver:.3g} to 1 before friction."
         )
-    said.append(
-        "Dead lines: by hand the fall line times the parts held, as plain numbers; the solver lets friction take its share "
-        "from part to part and adds the parts as they point."
-    )
+    if ours.sheaves and any(abs(one.difference) > _SAME for one in dead.values()):
+        said.append(
+            "Dead lines: by hand the fall line times the parts held, as plain numbers; the solver lets friction take its "
+            "share from part to part and adds the parts as they point."
+        )
     return tuple(said)

@@ -110,7 +110,10 @@ def make_fast(rig: Rig, body: str, ties: list[Tie], shelf: Shelf, at_stall: RigS
         return _slung(body, ties, shelf, at_stall)
     vehicle = anchor or pull.vehicle
     side = from_its_axis(vehicle, shelf)
-    joins = [join(tie, f"{tie.what} to {body}", shelf, at_stall, side, chosen_for_rad=shelf.side_rad) for tie in ties]
+    joins = [
+        join(tie, f"{tie.what} to {body}", shelf, at_stall, side, chosen_for_rad=shelf.side_rad)
+        for tie in ties
+    ]
     bridle = bridle_on(vehicle, ties, shelf, at_stall)
     return [*joins, *(bridle or _points(vehicle, ties, at_stall, shelf))]
 

@@ -35,4 +35,6 @@ def geared_for(setting: Setting, solutions: Sequence[RigSolution]) -> Setting:
             changed |= limit_at(use, there).limit_N != limit_at(use, use.side(at_stall)).limit_N
     if not changed:
         return setting
-    return replace(setting, geared=gear_up(setting.along[0].rig, setting.request, at_stall, most))
+    old, rig = setting.geared, setting.along[0].rig
+    again = gear_up(rig, setting.request, at_stall, most, old.devices, old.bridles)
+    return replace(setting, geared=again)

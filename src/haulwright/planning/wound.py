@@ -60,7 +60,9 @@ def wound(setting: Setting, more_m: Sequence[float], less_m: Sequence[float]) ->
     return Wound(first, last, [more <= spare_m + _CLOSE_m for more in more_m])
 
 
-def _pulls(winding: tuple[float, list[float], list[float]], most_m: float, least_m: float) -> tuple[float, float]:
+def _pulls(
+    winding: tuple[float, list[float], list[float]], most_m: float, least_m: float
+) -> tuple[float, float]:
     have, ends, pulls = winding
     top = len(pulls) - 1
     start = bisect_right(ends, have - most_m + _CLOSE_m)

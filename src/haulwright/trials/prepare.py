@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from haulwright.errors import TrialRefusal
 from haulwright.files.decisions import FURTHEST_S, by_hand_words
 from haulwright.notices import Code, Notice
@@ -54,6 +56,10 @@ class ByHand:
     def words(self, what: str) -> str:
         """Return who chose this, and why."""
         return self.said.get(what) or by_hand_words(self.who, self.why)
+
+
+LONGEST_DAY_s = 12.0 * 3600.0  # house number: a day of pulls
+LEAST_READ = 0.05  # house number: less of it read, and it is no log of that day
 
 
 def choose_by_hand(
@@ -208,6 +214,7 @@ def _check_places(log: ForceLog, line: str, anchor: str, chosen: ByHand) -> None
             raise TrialRefusal("NO_CHANNEL", f"The log has no channel {place!r}; it has {known}.", (place,))
     for place in (line, anchor):
         _refuse_short(log.channels[place])
+        _refuse_scattered(log.channels[place])
 
 
 def _refuse_short(channel: Channel) -> None:
@@ -216,6 +223,21 @@ def _refuse_short(channel: Channel) -> None:
     if spans < LEAST_TOGETHER_S:
         text = f"{channel.file}: {channel.label or channel.place} spans {spans:.1f} s only: log a pull of 30 s or more."
         raise TrialRefusal("TOO_SHORT", text, (channel.file, channel.place))
+
+
+def _refuse_scattered(channel: Channel) -> None:
+    """Refuse a log whose stamps lie hours apart with next to nothing between them: one stamp of it is wrong."""
+    steps = np.diff(channel.time_s)
+    spans = float(steps.sum())
+    read_s = channel.time_s.size * channel.period_s
+    if spans > LONGEST_DAY_s and read_s < LEAST_READ * spans:
+        at = int(steps.argmax())
+        text = (
+            f"{channel.file}: {channel.label or channel.place} spans {spans / 3600.0:.0f} h with readings for "
+            f"{read_s / 60.0:.0f} min of them; the longest silence, {steps[at] / 3600.0:.1f} h, follows reading {at + 1}. A "
+            "stamp is wrong, or several days are in one file: mend the stamp in a copy, or cut the file."
+        )
+        raise TrialRefusal("CLOCK", text, (channel.file, channel.place))
 
 
 def with_zero(done: Conditioned, zero_N: float) -> Conditioned:

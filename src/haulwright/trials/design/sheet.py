@@ -144,7 +144,7 @@ def _slug(one: Configured) -> str:
 
 
 def sheet_csv(runs: Sequence[PlannedRun], cells: tuple[str, str] = ("", ""), *, one_log: bool = False) -> str:
-    """Return ``runs.csv`` of a sheet; dates are left for the day.
+    """Return ``runs.csv`` of a sheet; dates are left for the day, and each run is to have a tug at both ends.
 
     Parameters
     ----------
@@ -155,7 +155,7 @@ def sheet_csv(runs: Sequence[PlannedRun], cells: tuple[str, str] = ("", ""), *, 
         One joint log a run; else one of each cell.
     """
     out = io.StringIO()
-    writer = csv.DictWriter(out, HEADERS, lineterminator="\n")
+    writer = csv.DictWriter(out, (*HEADERS, "tugs"), lineterminator="\n")
     writer.writeheader()
     for run in runs:
         line, anchor = (f"{run.run}.csv", "") if one_log else (f"{run.run}_line.csv", f"{run.run}_anchor.csv")
@@ -169,6 +169,7 @@ def sheet_csv(runs: Sequence[PlannedRun], cells: tuple[str, str] = ("", ""), *, 
                 "anchor_log": anchor,
                 "anchor_cell": cells[1],
                 "repeat": run.repeat,
+                "tugs": "both",
             }
         )
     return out.getvalue()
