@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from haulwright.errors import PlanRefusal
 from haulwright.field import drum
 from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.statics import solve_rig
@@ -13,6 +14,7 @@ from haulwright.planning.drum_use import drum_use
 from haulwright.planning.ground import Place
 from haulwright.planning.lacking import Lacking
 from haulwright.planning.layout import Layout, Site
+from haulwright.planning.plan import make_plan
 
 FAR = {"X": Place(40.0), "X2": Place(-12.0), "beyond": Place(-12.0)}
 
@@ -80,3 +82,34 @@ def test_line_short() -> None:
         drum_use([wound], 5, Layout(19.0, 5.0, 1, 5.0))
     use = drum_use([wound], 5, Layout(12.0, 5.0, 1, 5.0))
     assert use.needed_m == pytest.approx(12.0 + 5 * 3.14159265 * 0.311)
+
+
+@pytest.mark.parametrize(("use", "reach_m"), [("straight", 1.5), ("basket", 1.5), ("choke", 3.0)])
+def test_a_strap_takes_its_reach_from_the_travel(pull, use, reach_m):
+    """A strap of 3 m round a tree 10 m off: by hand, 10 m - reach - 2 m of gap is the travel there is."""
+    for item in pull["kit"]["items"]:
+        if item["kind"] == "strap":
+            item |= {"length": "3 m", "use": use}
+    most_m = 10.0 - reach_m - 2.0
+    pull["want"] = {"travel": f"{most_m - 0.05} m", "least_gap": "2 m"}
+    assert make_plan(pull, rig="two-part/on-load").candidates
+    pull["want"] = {"travel": f"{most_m + 0.05} m", "least_gap": "2 m"}
+    with pytest.raises(PlanRefusal, match="on its strap"):
+        make_plan(pull, rig="two-part/on-load")
+
+
+def test_a_strap_takes_its_reach_from_the_way_of_a_floating_block():
+    """By hand: rope 14 m, tree 10 m off: M starts at 2 x 10 - 14 = 6 m, and comes to 2 x 10 - t - 14 = 6 - t after t.
+
+    It may not start within 1.5 + 2 m of the tree, that is beyond 6.5 m; with a reach of 3 m, not beyond 5 m.
+    """
+    rig = named_rig("stacked two-parts/on-load")
+    site = Site({"X": Place(10.0)}, 2.0, 2.0, hang_m=1.5)
+    found = floating.lay_out(rig, site, {name: 14.0 for name, line in rig.lines.items() if not line.drum})
+    assert found.setups == 1
+    with pytest.raises(Lacking, match="a second rope of 15"):
+        floating.lay_out(
+            rig,
+            Site({"X": Place(10.0)}, 2.0, 2.0, hang_m=3.0),
+            {name: 14.0 for name, line in rig.lines.items() if not line.drum},
+        )

@@ -91,7 +91,7 @@ def test_second_order_holds_against_the_rig_solved_anew(pull: dict[str, Any], ri
 
 
 def test_two_ropes_and_bridles_are_solved_too() -> None:
-    pull = read_pull(examples() / "pulls" / "rutted-clearing.yaml")
+    pull = read_pull(examples() / "pulls" / "between-two-larches.yaml")
     found = planned(pull, draws=0)
     several = [c for c in found.plan.candidates if ";" in c.path][:2]
     assert several

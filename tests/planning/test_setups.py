@@ -122,7 +122,7 @@ def test_blocks_between_two_anchors_stop_at_the_least_gap() -> None:
     found = lay_out(drawn, site, {"line 2": 26.0})
     assert found.setups == 1
     _check_line_taken_in(found)
-    run, end = run_of(found.starts[0].rig, 15.0, 1.5)
+    run, end = run_of(found.starts[0].rig, 15.0, (1.5, 0.0))
     assert math.dist(end.bodies["M"].at, end.bodies["X"].at) == pytest.approx(1.5, abs=2e-3)
     stepped_on = pull_along(found.starts[0].rig, 15.0, 30, 1.0, load_N=1000.0, least_gap_m=1.5)
     assert stepped_on.stop is not None

@@ -19,7 +19,7 @@ from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Range, Re
 from haulwright.planning.shelf import Use
 from haulwright.planning.solved import Peak, Solved, solve
 from haulwright.planning.winch import motor_of
-from haulwright.quantities.units import show, spoken
+from haulwright.quantities.units import spoken
 
 
 def assess(
@@ -45,9 +45,7 @@ def assess(
     winch = _winch_check(setting, effort)
     if winch.verdict == "over" and not keep_weak:
         limit, layer = spoken(winch.limit_N or 0.0), _last_layer(setting)
-        raise Lacking(
-            f"line pull: {show(effort.high, 'kN')} at the high resistance, {limit} on layer {layer}"
-        )
+        raise Lacking(f"line pull: {spoken(effort.high)} at the high resistance, {limit} on layer {layer}")
     items = (
         winch,
         *(_check(use, solved, solved.peak(use.load)) for use in setting.geared.uses),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from haulwright.field.published import house
 from haulwright.files.pull import Pull
@@ -26,9 +27,9 @@ CLOSING = (
 
 
 def briefs(
-    setting: Setting | None, candidate: Candidate | None, pull: Pull, zone: Zone, stops: Sequence[str]
+    setting: Setting | None, candidate: Candidate | None, pull: Pull, zone: Zone, first: Sequence[str]
 ) -> dict[str, tuple[str, ...]]:
-    """Return the brief for as many people as the pull has, or for two and for five; ``stops`` come first.
+    """Return the brief for as many people as the pull has, or for two and for five; ``first`` is said first.
 
     Parameters
     ----------
@@ -36,11 +37,11 @@ def briefs(
         The chosen rig; None where there is none.
     pull : Pull
     zone : Zone
-    stops : sequence of str
-        Why it is a job for a professional.
+    first : sequence of str
+        Why it is a job for a professional, that it may run away, that the drum is overfull.
     """
     crews = (FEW, MANY) if pull.want.people is None else (pull.want.people,)
-    return {str(crew): _brief(setting, candidate, pull, zone, stops, crew) for crew in crews}
+    return {str(crew): _brief(setting, candidate, pull, zone, first, crew) for crew in crews}
 
 
 def _brief(
@@ -48,12 +49,12 @@ def _brief(
     candidate: Candidate | None,
     pull: Pull,
     zone: Zone,
-    stops: Sequence[str],
+    first: Sequence[str],
     crew: int,
 ) -> tuple[str, ...]:
     if setting is None or candidate is None:
-        return (*stops, NO_RIG)
-    opening = list(stops)
+        return (*first, NO_RIG)
+    opening = list(first)
     if candidate.verdict in ("over", "unknown"):
         opening.append(f"Not yet: {candidate.rig} is {candidate.verdict}. {candidate.why}")
     sets = f", set {candidate.setups} times" if (candidate.setups or 1) > 1 else ""
@@ -127,29 +128,40 @@ def marks(candidate: Candidate | None) -> tuple[Mark, ...]:
     Notes
     -----
     The winch line stops at what the high resistance asks, or at its line pull on the last layer where that is less; an
-    anchor at its load then, or at its limit where that is less.
+    anchor at its load then, or at 80 % of its limit where that is less. Where some piece would be past its limit before
+    that, every cell stops where that piece is at its limit.
     """
     if candidate is None:
         return ()
     effort, limit = candidate.effort_N, candidate.winch_limit_N
-    weak = limit is not None and limit < effort.high
-    found = [
-        Mark(
-            "winch line",
-            effort.low,
-            effort.high,
-            limit if weak and limit is not None else effort.high,
-            "the winch's line pull on the last layer" if weak else "the high resistance asks no more",
-        )
-    ]
+    stop = Mark("winch line", effort.low, effort.high, effort.high, "the high resistance asks no more")
+    if limit is not None and limit < effort.high:
+        stop = replace(stop, stop_N=limit, stop_why="the winch's line pull on the last layer")
     low = effort.low / effort.likely
-    found += [_anchor_mark(item, low) for item in candidate.items if item.role.startswith("anchor ")]
-    return tuple(found)
+    found = [stop, *(_anchor_mark(item, low) for item in candidate.items if item.role.startswith("anchor "))]
+    return tuple(_before_the_weakest(mark, candidate.items) for mark in found)
 
 
 def _anchor_mark(item: ItemCheck, low: float) -> Mark:
     load, share = item.load_N, house("tight-share").value
-    least_N = None if item.limit_N is None else share * item.limit_N
-    if least_N is None or least_N >= load.high:
-        return Mark(item.item, load.likely * low, load.high, load.high, "the high resistance asks no more")
-    return Mark(item.item, load.likely * low, load.high, least_N, f"{100.0 * share:.0f} % of its limit")
+    mark = Mark(item.item, load.likely * low, load.high, load.high, "the high resistance asks no more")
+    if item.limit_N is None:
+        return replace(mark, stop_why="the high resistance asks no more; what it may hold is not known")
+    if share * item.limit_N < load.high:
+        return replace(mark, stop_N=share * item.limit_N, stop_why=f"{100.0 * share:.0f} % of its limit")
+    return mark
+
+
+def _before_the_weakest(mark: Mark, items: Sequence[ItemCheck]) -> Mark:
+    """Return a mark that stops no later than where the weakest piece is at its limit; loads go with the reading."""
+    rated = [
+        (item.limit_N / item.load_N.high, item)
+        for item in items
+        if item.limit_N is not None and item.role != "winch"
+    ]
+    share, weakest = min(rated, key=lambda one: one[0], default=(1.0, None))
+    if weakest is None or share * mark.high_N >= mark.stop_N:
+        return mark
+    return replace(
+        mark, stop_N=share * mark.high_N, stop_why=f"{weakest.item}, {weakest.role}, is at its limit then"
+    )

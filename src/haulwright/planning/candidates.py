@@ -19,13 +19,13 @@ from haulwright.planning.drum_use import DrumUse, drum_use
 from haulwright.planning.extension import lengthened
 from haulwright.planning.floating import lay_out
 from haulwright.planning.gear import Geared, gear_up
-from haulwright.planning.lacking import Lacking
+from haulwright.planning.lacking import Lacking, counted, told_once
 from haulwright.planning.layout import Layout, Site
 from haulwright.planning.request import Request
 from haulwright.planning.result import Rejected
 from haulwright.planning.shared_anchor import SharedAnchor
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.units import show
+from haulwright.quantities.units import spoken
 
 ROPES = ("rope", "extension line")
 
@@ -153,7 +153,9 @@ def _check_counts(rig: Rig, request: Request, shared: Mapping[str, SharedAnchor]
     blocks = len(set(rig.contacts_from_drum))
     there = sum(item.kind in TURNING for item in items)
     if there < blocks:
-        raise Lacking(f"{blocks} blocks or rings; the kit has {there} to use", "blocks")
+        raise Lacking(
+            f"{counted(blocks, 'block or ring', 'blocks or rings')}; the kit has {there} to use", "blocks"
+        )
     passes = max((rig.contacts_from_drum.count(block) for block in rig.contacts_from_drum), default=1)
     most = max((item.sheaves for item in items if item.kind in TURNING), default=1)
     if passes > most:
@@ -164,7 +166,7 @@ def _check_counts(rig: Rig, request: Request, shared: Mapping[str, SharedAnchor]
     straps = sum(item.kind in SLINGING for item in items)
     if len(slung) > max(straps, 1):
         raise Lacking(
-            f"{len(slung)} straps or slings, for {' and '.join(slung)}; the kit has {straps} to use"
+            f"{counted(len(slung), 'strap or sling', 'straps or slings')}, for {' and '.join(slung)}; the kit has {straps} to use"
         )
 
 
@@ -186,7 +188,7 @@ def _check_winch(rig: Rig, request: Request, high_N: float) -> None:
     rated = request.pull.winch.line_pull
     if high_N * share > rated:
         raise Lacking(
-            f"line pull: at least {show(high_N * share, 'kN')} at the high resistance, {show(rated, 'kN')} on layer 1",
+            f"line pull: at least {spoken(high_N * share)} at the high resistance, {spoken(rated)} on layer 1",
             "pull",
         )
 
@@ -207,21 +209,38 @@ def _best_layout(rig: Rig, request: Request) -> tuple[Request, Layout]:
     places = request.places | {name: one.place for name, one in request.shared.items()}
     anchors = {name: place for name, place in places.items() if name in rig.bodies}
     want = request.pull.want
-    site = Site(anchors, want.travel, want.least_gap, request.direction)
+    hang_m = hang_of(rig, request)
+    request = replace(request, hang_m=hang_m)
+    site = Site(anchors, want.travel, want.least_gap, request.direction, hang_m)
     if not others:
         return request, lay_out(rig, site)
     fits: list[tuple[Layout, dict[str, Item]]] = []
-    lacks: list[str] = []
+    lacks: dict[str, Lacking] = {}
     for ropes in permutations(_ropes(request, len(others)), len(others)):
         try:
             fits.append(_roped(rig, site, dict(zip(others, ropes, strict=True))))
         except Lacking as lack:
-            lacks.append(f"{' and '.join(rope.label for rope in ropes)}: {lack}")
+            lacks[" and ".join(rope.label for rope in ropes)] = lack
     if not fits:
-        alone = len(lacks) == 1
-        raise Lacking("; ".join(lack.partition(": ")[2] if alone else lack for lack in lacks), "rope")
+        raise told_once(lacks, "ropes that fit", "rope")
     layout, chosen = min(fits, key=_least_work)
     return replace(request, ropes=chosen), layout
+
+
+def hang_of(rig: Rig, request: Request) -> float:
+    """Return how far a block may hang from its anchor on a strap of the kit [m]; 0 where no length is told.
+
+    Notes
+    -----
+    A strap round an anchor with both ends at the block reaches half its length, a choked one at most its whole length;
+    the girth of the anchor, which takes some of it, is not counted. The longest strap of the kit is taken.
+    """
+    kinds = {anchor.name: anchor.kind for anchor in request.pull.site.anchors}
+    bodies = {rig.blocks[block].body for block in rig.contacts_from_drum}
+    if all(kinds.get(body, "vehicle") == "vehicle" for body in bodies):
+        return 0.0
+    straps = [i for i in request.pull.kit.items if i.kind in SLINGING and i.usable and i.length]
+    return max(((i.length or 0.0) * (1.0 if i.use == "choke" else 0.5) for i in straps), default=0.0)
 
 
 def _roped(rig: Rig, site: Site, ropes: dict[str, Item]) -> tuple[Layout, dict[str, Item]]:
@@ -249,7 +268,10 @@ def _ropes(request: Request, needed: int) -> list[Item]:
     ropes = [item for item in free_ropes(request.pull.kit) if item.id not in request.reserved]
     if len(ropes) < needed:
         raise Lacking(
-            "a second rope" if not ropes else f"{needed} more ropes; the kit has {len(ropes)}", "rope"
+            "a second rope"
+            if not ropes
+            else f"{needed} ropes beside the winch line; the kit has {len(ropes)}",
+            "rope",
         )
     return ropes
 

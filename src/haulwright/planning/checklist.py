@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from haulwright.field.published import house
 from haulwright.files.kit import JOINING
 from haulwright.files.pull import Pull
+from haulwright.mechanics.rig import FLOATING
 from haulwright.planning.candidates import Setting
 from haulwright.planning.foretold import as_drawn, cell_places
 from haulwright.planning.holding import LOOK_AT_A_TREE
 from haulwright.planning.result import ResistanceSummary
+from haulwright.planning.shelf import Use
 
 STOP = (
     "STOP if the anchor moves",
@@ -59,17 +63,15 @@ def checklist(setting: Setting | None) -> tuple[str, ...]:
     rig, pull = setting.rig, setting.request.pull
     lines = [
         "Take up slack, stop, walk the line from end to end under light tension",
-        *(_path(line_name, [p.label for p in line.points]) for line_name, line in rig.lines.items()),
+        *(_path(setting, line_name) for line_name in rig.lines),
     ]
     for block, item in setting.geared.devices.items():
-        body = rig.blocks[block].body
+        where = _where(setting, rig.blocks[block].body)
         if item.kind == "ring":
-            lines.append(f"{item.label} on {body}: rope seated in the ring, soft shackle knot seated")
+            lines.append(f"{item.label}{where}: rope seated in the ring, soft shackle knot seated")
         else:
-            lines.append(f"{item.label} on {body}: cheeks closed, pin home, sheave turns")
-    joins = [use.label for use in setting.geared.uses if use.owned and use.owned.kind in JOINING]
-    lines += [f"{label}: pin home or knot seated, pulled in line" for label in joins]
-    lines += [f"{use.label} low and flat on {use.body}" for use in setting.geared.uses if use.body]
+            lines.append(f"{item.label}{where}: cheeks closed, pin home, sheave turns")
+    lines += [line for use in setting.geared.uses for line in _piece(use)]
     lines += [f"{setting.request.wraps:g} wraps stay on the drum, the line lies even on it"]
     lines += [_anchor_words(pull, name) for name in setting.anchors]
     lines += [
@@ -99,8 +101,46 @@ def _cells(setting: Setting) -> tuple[str, ...]:
     )
 
 
-def _path(name: str, labels: list[str]) -> str:
-    return f"The {name} runs {', '.join(labels)}, as drawn"
+def _path(setting: Setting, name: str) -> str:
+    line, request = setting.rig.lines[name], setting.request
+    rope = request.line if line.drum else request.ropes.get(name)
+    what = "winch line" if line.drum else "second rope"
+    if rope is not None and rope.label != what:
+        what = rope.label if what in rope.label else f"{what}, {rope.label},"
+    way = ", ".join(_spot(setting, point.label, point.body) for point in line.points)
+    return f"The {what} runs {way}, as drawn"
+
+
+def _spot(setting: Setting, label: str, body: str) -> str:
+    """Return a point of a line as one would say it: a floating block and a bridle have no anchor's name."""
+    shared = setting.request.shared.get(body)
+    if shared is not None:
+        return f"the bridle between {' and '.join(shared.anchors)}"
+    return f"the floating block {label}" if setting.rig.bodies[body].role == FLOATING else label
+
+
+def _where(setting: Setting, body: str) -> str:
+    spot = _spot(setting, body, body)
+    return f", {spot}" if setting.rig.bodies[body].role == FLOATING else f" on {spot}"
+
+
+def _piece(use: Use) -> Iterator[str]:
+    """Return the check of one piece that is no block, ring, line or anchor."""
+    if use.owned is not None and use.owned.kind in JOINING:
+        place = use.role.removeprefix(f"{use.owned.kind} for ")
+        yield f"{use.label} for {place}: pin home or knot seated, pulled in line"
+    elif use.body:
+        yield f"{use.label} low and flat on {use.body}"
+    elif use.part == "point":
+        yield f"{use.label}: recovery point sound and fast, the pull straight out of it"
+    elif use.role.startswith("winch mount"):
+        yield f"{use.label}: bolts tight, nothing bent or cracked"
+    elif use.role.startswith("extension"):
+        yield f"{use.label}: its joint stays clear of blocks and drum to the end of the pull"
+    elif use.role.startswith("bridle on"):
+        yield f"{use.label}, {use.role.partition(',')[0]}: both legs taut and free of edges"
+    elif use.role.startswith("bridle from"):
+        yield f"{use.label}, {use.role.partition(', ')[0]}: laid as drawn, its block fixed so that it cannot slide"
 
 
 def _anchor_words(pull: Pull, name: str) -> str:

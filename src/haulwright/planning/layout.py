@@ -68,12 +68,15 @@ class Site:
         Travel wanted and least gap between neighbouring blocks [m].
     direction : Vec
         Of the pull.
+    hang_m : float
+        How far a block may hang from its anchor on its strap [m]: kept beside the gap.
     """
 
     anchors: Mapping[str, Place]
     travel_m: float
     gap_m: float
     direction: Vec = AHEAD
+    hang_m: float = 0.0
 
     def load(self, done_m: float) -> Place:
         """Return where the load stands after some travel."""
@@ -118,9 +121,10 @@ def check_reach(rig: Rig, site: Site) -> None:
     least_m = min(_way_m(place, site) for place in ahead)
     if site.travel_m > least_m + _CLOSE_m:
         off = min(place.to(site.load(0.0)) for place in ahead)
+        strap = f", one {site.hang_m:g} m from the anchor on its strap" if site.hang_m else ""
         raise Lacking(
-            f"the nearest anchor of the rig stands {off:.1f} m off: {max(least_m, 0.0):.1f} m of travel before the "
-            f"blocks are {site.gap_m:g} m apart, {site.travel_m:g} m wanted",
+            f"room for the travel: the nearest anchor of the rig stands {off:.1f} m off: {max(least_m, 0.0):.1f} m of "
+            f"travel before the blocks are {site.gap_m:g} m apart{strap}, {site.travel_m:g} m wanted",
             "place",
         )
 
@@ -128,7 +132,7 @@ def check_reach(rig: Rig, site: Site) -> None:
 def _way_m(place: Place, site: Site) -> float:
     """Return the travel until the load is a gap away from a place, or abreast of it [m]."""
     along, beside = site.ahead_m(place), abs(site.beside_m(place))
-    return along - math.sqrt(max(site.gap_m**2 - beside**2, 0.0))
+    return along - math.sqrt(max((site.gap_m + site.hang_m) ** 2 - beside**2, 0.0))
 
 
 def fixed_layout(rig: Rig, site: Site) -> Layout:

@@ -202,7 +202,7 @@ def _no_place(templates: Sequence[Template], found: Sequence[Draft], request: Re
             lacks = f"the winch behind {pull.vehicle.name}; {pull.winch_on} stands on the other side"
         elif not pull.own_winch and not template.path.startswith(("beyond", "X2")) and side == "behind":
             lacks = f"the winch ahead of {pull.vehicle.name}; {pull.winch_on} stands on the other side"
-        missing.append(Rejected(template.name, lacks, template.name))
+        missing.append(Rejected(template.name, lacks, template.name, _kind="place"))
     return missing
 
 

@@ -99,7 +99,8 @@ def planned(
     resistance = summary(request.resistance)
     zone = zone_of(request, setting)
     stops = _stops(request, resistance)
-    told = briefs(setting, best, request.pull, zone, tuple(stop.message for stop in stops))
+    first = tuple(notice.message for notice in (*stops, *_said_first(request)))
+    told = briefs(setting, best, request.pull, zone, first)
     plan = Plan(
         pull=asked.name,
         resistance_N=resistance,
@@ -110,7 +111,7 @@ def planned(
         checklist=words.checklist(setting),
         brief=list(told.values())[-1],
         briefs=told,
-        closing=CLOSING,
+        closing=CLOSING if best else (),
         marks=marks(best),
         friction_source={item: friction.source for item, friction in request.friction.items()},
         uncertainty=_uncertainty(ranked, by_name),
@@ -176,6 +177,12 @@ def _stops(request: Request, resistance: ResistanceSummary) -> tuple[Notice, ...
     reasons = words.professional(request.pull, resistance, request.resistance.weight_N)
     found = [notice for notice in request.resistance.notices if notice.code == Code.STOP_PROFESSIONAL.name]
     return (*found, *(Code.STOP_PROFESSIONAL.notice(("pull",), text=reason) for reason in reasons))
+
+
+def _said_first(request: Request) -> list[Notice]:
+    """Return what is no reason to call a professional, but must be heard before any task: it may run away, the drum."""
+    runs = [notice for notice in request.resistance.notices if notice.code == Code.RUNAWAY.name]
+    return [*runs, *_of_drum(request)]
 
 
 def _notices(request: Request, best: Candidate | None, stops: tuple[Notice, ...]) -> tuple[Notice, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -41,7 +42,7 @@ def _peak(use: Use, looks: Sequence[Look], force: Range, limits: dict[tuple[str,
         load_N=ItemLoad(share * force.likely, share * force.high, stall),
         at_m=ItemLoad(share_at, share_at, stall_at),
         limit_N=limit_N,
-        utilisation=None if limit_N is None else stall / limit_N,
+        utilisation=None if limit_N is None else stall / limit_N if limit_N > 0.0 else math.inf,
     )
 
 

@@ -16,7 +16,7 @@ from haulwright.planning.pull_result import Both, Fleet, PullStep, PullWork, Sto
 from haulwright.planning.pull_winch import Drum, Running, Stint
 from haulwright.planning.result import Plan
 from haulwright.planning.winch import overfull
-from haulwright.quantities.units import show, spoken
+from haulwright.quantities.units import spoken
 
 
 def work_of(
@@ -161,7 +161,7 @@ def _fit_words(motor: MotorCurve) -> str:
     )
     return (
         f"Between the maker's rows speed and current follow the model of a {fit.motor} motor, from "
-        f"{show(fit.low_N, 'kN')} to {show(fit.high_N, 'kN')} on layer 1; {missed}."
+        f"{spoken(fit.low_N)} to {spoken(fit.high_N)} on layer 1; {missed}."
     )
 
 

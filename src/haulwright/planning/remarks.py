@@ -14,7 +14,7 @@ from haulwright.planning.guidance import guidance, guidance_notice
 from haulwright.planning.places import ground_notices
 from haulwright.planning.result import ItemCheck, ResistanceSummary
 from haulwright.planning.solved import Solved
-from haulwright.quantities.units import show, spoken
+from haulwright.quantities.units import spoken
 
 
 def notices_of(
@@ -26,20 +26,20 @@ def notices_of(
     notices += [Code.STALL.notice((setting.request.pull.winch.id,), stall=spoken(setting.stall_N))]
     notices += [Code.UNKNOWN_RATING.notice((i.item,), what=i.item) for i in items if i.verdict == "unknown"]
     notices += [
-        notice
-        for use in uses
-        for notice in use.limit.notices
-        if notice.code != Code.UNKNOWN_RATING.name
+        notice for use in uses for notice in use.limit.notices if notice.code != Code.UNKNOWN_RATING.name
     ]
     notices += [*ground_notices(solved), *_friction_notices(setting, solved)]
     notices += overdue_notices((use.owned for use in uses if use.owned is not None), pull.day)
     notices.append(guidance_notice(guidance(uses, setting.stall_N)))
-    if (
-        setting.drum
-        and resistance.breakout * solved.share_upper > setting.drum.lowest.pull_N
-    ):
-        text = f"The vehicle may not start: breakout asks for more than {show(setting.drum.lowest.pull_N, 'kN')} at the drum."
+    if setting.drum and resistance.breakout * solved.share_upper > setting.drum.lowest.pull_N:
+        text = f"The vehicle may not start: breakout asks for more than {spoken(setting.drum.lowest.pull_N)} at the drum."
         notices.append(Code.OUT_OF_RANGE.notice((setting.request.pull.winch.id,), text=text))
+    if setting.request.hang_m > 0.0:
+        text = (
+            f"A block may hang up to {setting.request.hang_m:g} m from its anchor on its strap: the travel keeps clear of that "
+            "too. A shorter strap leaves more."
+        )
+        notices.append(Code.ADVICE.notice((setting.name,), text=text))
     if setting.layout.setups > 1:
         text = f"{setting.layout.setups} set-ups: the blocks meet after {setting.layout.travel_m:.1f} m of travel each."
         notices.append(Code.TWO_BLOCKED.notice((setting.name,), text=text))
@@ -61,8 +61,8 @@ def _friction_notices(setting: Setting, solved: Solved) -> list[Notice]:
         high = solved.peak(partial(_tension_at, block=block)).load_N.likely
         if friction.valid_N and not friction.valid_N[0] <= high <= friction.valid_N[1]:
             text = (
-                f"{item.label}: its friction was measured from {show(friction.valid_N[0], 'kN')} to "
-                f"{show(friction.valid_N[1], 'kN')}, here the line carries {show(high, 'kN')}."
+                f"{item.label}: its friction was measured from {spoken(friction.valid_N[0])} to "
+                f"{spoken(friction.valid_N[1])}, here the line carries {spoken(high)}."
             )
             notices.append(Code.OUT_OF_RANGE.notice((item.id,), text=text))
     return notices

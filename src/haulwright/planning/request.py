@@ -44,6 +44,8 @@ class Request:
         The winch and where it stands.
     ropes : mapping line -> Item
         The rope chosen for each line without a drum of a rig.
+    hang_m : float
+        How far a block may hang from its anchor on a strap [m]; kept clear of that beside the least gap.
     shared : mapping body -> SharedAnchor
         Anchors that share a block by a bridle, of a rig that has one.
     extension : Item or None
@@ -59,6 +61,7 @@ class Request:
     way: str = AHEAD
     stand: WinchPlace | None = None
     ropes: Mapping[str, Item] = field(default_factory=dict)
+    hang_m: float = 0.0
     shared: Mapping[str, SharedAnchor] = field(default_factory=dict)
     extension: Item | None = None
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics.core import solve_core
-from haulwright.mechanics.rig import FLOATING, Rig
+from haulwright.mechanics.rig import ANCHOR, FLOATING, Rig
 from haulwright.planning.ground import UNIT_N, Place, grounded, moved
 from haulwright.planning.lacking import Lacking
 from haulwright.planning.layout import MOST_SETUPS, Layout, SHORTEST_m, Site, Start, no_way, of_starts
@@ -25,7 +25,7 @@ def stepped(rig: Rig, site: Site, ropes_m: Mapping[str, float]) -> Layout:
     while done < site.travel_m - _CLOSE_m:
         begin = _settled(grounded(rig, _spread(rig, site, done), site.direction, ropes_m))
         _check_between(begin, site)
-        run, end = run_of(begin, site.travel_m - done, site.gap_m)
+        run, end = run_of(begin, site.travel_m - done, (site.gap_m, site.hang_m))
         if run < SHORTEST_m or len(starts) == MOST_SETUPS:
             raise Lacking(no_way(done), "rope")
         starts.append(Start(done, run, begin, end))
@@ -40,7 +40,7 @@ def _settled(rig: Rig) -> Rig:
         raise Lacking(f"a place for its floating blocks: {refused.message}", "place") from None
 
 
-def run_of(begin: Rig, travel_m: float, gap_m: float) -> tuple[float, Rig]:
+def run_of(begin: Rig, travel_m: float, gaps_m: tuple[float, float]) -> tuple[float, Rig]:
     """Return how far a rig goes until a floating block meets what it runs towards, and the rig there.
 
     Parameters
@@ -49,21 +49,21 @@ def run_of(begin: Rig, travel_m: float, gap_m: float) -> tuple[float, Rig]:
         With its blocks where they balance.
     travel_m : float
         Travel at most [m].
-    gap_m : float
-        Least gap [m].
+    gaps_m : (float, float)
+        Least gap, and what is kept beside it at an anchor [m].
 
     Notes
     -----
     The whole travel is tried first. If it is too far, the travel at which the least gap is reached, or beyond which there
     is no balance, is found by false position, to 1 mm.
     """
-    over, far = _tried(begin, travel_m, gap_m)
+    over, far = _tried(begin, travel_m, gaps_m)
     if far is not None and over >= -_CLOSE_m:
         return travel_m, far
-    low, high, room, rig, run = 0.0, travel_m, _room(begin, begin, gap_m), begin, 0.0
+    low, high, room, rig, run = 0.0, travel_m, _room(begin, begin, gaps_m), begin, 0.0
     for _ in range(_PASSES):
         middle = low + (high - low) * max(0.02, min(0.98, room / (room - over)))
-        left, tried = _tried(begin, middle, gap_m)
+        left, tried = _tried(begin, middle, gaps_m)
         if tried is not None and left >= 0.0:
             low, room, rig, run = middle, left, tried, middle
         else:
@@ -73,24 +73,26 @@ def run_of(begin: Rig, travel_m: float, gap_m: float) -> tuple[float, Rig]:
     return run, rig
 
 
-def _tried(begin: Rig, travel_m: float, gap_m: float) -> tuple[float, Rig | None]:
+def _tried(begin: Rig, travel_m: float, gaps_m: tuple[float, float]) -> tuple[float, Rig | None]:
     """Return what is left of the least gap after some travel, and the rig there; None where it finds no balance."""
     try:
         then = _settled(moved(begin, travel_m))
     except Lacking:
-        return -gap_m, None
-    return _room(begin, then, gap_m), then
+        return -gaps_m[0], None
+    return _room(begin, then, gaps_m), then
 
 
-def _room(begin: Rig, then: Rig, gap_m: float) -> float:
+def _room(begin: Rig, then: Rig, gaps_m: tuple[float, float]) -> float:
     """Return what is left of the least gap over all parts of the floating blocks that have got shorter [m]."""
     left = math.inf
     for line in then.lines.values():
         for a, b in pairwise(line.points):
-            if FLOATING in (then.bodies[a.body].role, then.bodies[b.body].role):
+            roles = (then.bodies[a.body].role, then.bodies[b.body].role)
+            if FLOATING in roles:
+                kept = sum(gaps_m) if ANCHOR in roles else gaps_m[0]
                 apart, before = (math.dist(rig.place(a), rig.place(b)) for rig in (then, begin))
                 if apart <= before:
-                    left = min(left, apart - gap_m)
+                    left = min(left, apart - kept)
     return left
 
 
@@ -117,8 +119,9 @@ def _check_between(rig: Rig, site: Site) -> None:
     for line in rig.lines.values():
         for a, b in pairwise(line.points):
             apart = math.dist(rig.place(a), rig.place(b))
-            floats = FLOATING in (rig.bodies[a.body].role, rig.bodies[b.body].role)
-            if floats and apart < site.gap_m - _CLOSE_m:
+            roles = (rig.bodies[a.body].role, rig.bodies[b.body].role)
+            kept = site.gap_m + (site.hang_m if ANCHOR in roles else 0.0)
+            if FLOATING in roles and apart < kept - _CLOSE_m:
                 raise Lacking(
                     f"ropes of other lengths: {a.label} and {b.label} lie {apart:.1f} m apart before the pull begins",
                     "rope",

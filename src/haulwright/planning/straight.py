@@ -22,8 +22,8 @@ class StraightRig:
     of places, so it is linear in them while they keep their order.
     """
 
-    def __init__(self, rig: Rig, ropes_m: Mapping[str, float]) -> None:
-        self.rig, self.ropes_m = rig, ropes_m
+    def __init__(self, rig: Rig, ropes_m: Mapping[str, float], hang_m: float = 0.0) -> None:
+        self.rig, self.ropes_m, self.hang_m = rig, ropes_m, hang_m
         at = sorted(rig.bodies.values(), key=lambda body: body.at[0])
         order = [body.name for body in reversed(at) if body.role != ANCHOR]  # from the load on
         self.order = [rig.load.name, *(name for name in order if name != rig.load.name)]
@@ -67,13 +67,13 @@ class StraightRig:
 
     def gap(self, far_m: float) -> float:
         """Return the least gap of two neighbours, below 0 where they would have passed each other [m]."""
-        along = self.distances(far_m)
+        along = [*self.distances(far_m)[:-1], far_m - self.hang_m]
         return min(b - a for a, b in pairwise(along))
 
     def nearest_m(self, far_m: float, gap_m: float) -> float:
         """Return how near the place may come until two neighbours are a gap apart [m]."""
         here = [*(self.at or ())]
-        ends = [(0.0, 0.0), *here, (0.0, 1.0)]
+        ends = [(0.0, 0.0), *here, (-self.hang_m, 1.0)]
         least = 0.0
         for (a, b), (c, d) in pairwise(ends):
             if d - b > 1e-12:  # they close as the place comes nearer
@@ -104,7 +104,8 @@ def straight(
     done = 0.0
     while done < site.travel_m - _CLOSE_m:
         far = site.load(done).to(place)
-        on_line = StraightRig(rig, _taken_up(rig, ropes_m, far, site.gap_m) if take_up else ropes_m)
+        ropes = _taken_up(rig, ropes_m, far, (site.gap_m, site.hang_m)) if take_up else ropes_m
+        on_line = StraightRig(rig, ropes, site.hang_m)
         if on_line.at is None:
             raise Lacking(
                 "ropes that hold its floating blocks in one place only: its travel cannot be worked out",
@@ -137,7 +138,9 @@ def _places(on_line: StraightRig, site: Site, place: Place, done_m: float) -> di
     return {**site.anchors, **at}
 
 
-def _taken_up(rig: Rig, ropes_m: Mapping[str, float], far_m: float, gap_m: float) -> dict[str, float]:
+def _taken_up(
+    rig: Rig, ropes_m: Mapping[str, float], far_m: float, gaps_m: tuple[float, float]
+) -> dict[str, float]:
     """Return the rope as short as it must be made fast for its block to start at the end it runs away from.
 
     It is never longer than it is. Its length is ``row p + far D`` with p the distance of the block from the load.
@@ -145,7 +148,7 @@ def _taken_up(rig: Rig, ropes_m: Mapping[str, float], far_m: float, gap_m: float
     ((name, most),) = ropes_m.items()
     row, far = StraightRig(rig, ropes_m).row(rig.lines[name].points)
     runs_out = row[0] * far > 0.0  # away from the load, towards the place
-    start = gap_m if runs_out else far_m - gap_m
+    start = gaps_m[0] if runs_out else far_m - sum(gaps_m)
     return {name: min(row[0] * start + far * far_m, most)}
 
 
@@ -156,5 +159,5 @@ def _no_fit(on_line: StraightRig, far_m: float, gap_m: float, done_m: float) -> 
         return f"ropes of other lengths{after}: with {have} its blocks have no room between load and anchor"
     (name,) = on_line.ropes_m
     row, far = on_line.row(on_line.rig.lines[name].points)
-    lengths = sorted(row[0] * p + far * far_m for p in (gap_m, far_m - gap_m))
+    lengths = sorted(row[0] * p + far * far_m for p in (gap_m, far_m - gap_m - on_line.hang_m))
     return f"a second rope of {lengths[0]:.1f} to {lengths[1]:.1f} m{after} (this one is {have})"
