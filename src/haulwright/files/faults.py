@@ -60,6 +60,8 @@ def _fault(item: Any, mapping: Mapping[str, Any], model: type[pydantic.BaseModel
     cause = (item.get("ctx") or {}).get("error")
     if isinstance(cause, QuantityRefusal):  # its message tells the value and what was expected
         return _Fault("VALUE", path, line, f"{name}: {_stop(cause.message)}", f"{at}{name} = {value}")
+    if not name:  # of the whole file: its value says nothing
+        return _Fault("VALUE", path, line, _expected(item, kind), f"{at}{_expected(item, kind)}")
     return _Fault("VALUE", path, line, f"{name} = {value}: {_expected(item, kind)}", f"{at}{name} = {value}")
 
 

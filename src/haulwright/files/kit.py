@@ -66,7 +66,13 @@ class Kit(FileModel):
         return self
 
     def _check_rope(self, winch: Winch) -> None:
-        if not isinstance(winch.rope, str):
+        if winch.rope is None:
+            return
+        if isinstance(winch.rope, Item):
+            if winch.rope.kind != "rope":
+                raise ValueError(
+                    f"winch {winch.id!r} has a {winch.rope.kind} for its rope: expected kind: rope; nothing elastic goes on a drum"
+                )
             return
         ropes = [item.id for item in self.items if item.kind == "rope"]
         if winch.rope not in ropes:

@@ -153,6 +153,10 @@ class Site(FileModel):
         for name in names:
             if names.count(name) > 1:
                 raise ValueError(f"anchor {name!r} is given twice: every anchor needs its own name")
+            if any(name == f"{a} + {b}" for a in names for b in names):
+                raise ValueError(
+                    f"anchor {name!r}: a bridle between the two is called so; give it another name"
+                )
         return self
 
 

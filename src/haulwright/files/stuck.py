@@ -32,12 +32,21 @@ def word(known: Callable[[], Iterable[str]]) -> AfterValidator:
     return AfterValidator(check)
 
 
+TAKEN = (
+    "M",
+    "N",
+    "beyond",
+)  # floating blocks, and what stands on the far side, in the one-line notation of rigs
+
+
 def _plain_name(value: str) -> str:
     """Refuse a name that the one-line notation of a rig could not hold."""
     if not value.strip() or any(sign in value for sign in "!~@.>;|,"):
         raise ValueError(
             "expected a name without ! ~ @ . > ; | or commas: it stands in the one-line notation of rigs"
         )
+    if value.strip() in TAKEN:
+        raise ValueError(f"rigs call something of their own {value.strip()}: give it another name")
     return value.strip()
 
 

@@ -1,0 +1,187 @@
+"""Writing documents out of a book, byte for byte, into a folder that has nothing else of that name."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+from haulwright.book import schema as t
+from haulwright.book.backup import fresh_file
+from haulwright.book.names import check_path, file_name
+from haulwright.book.opening import Book
+from haulwright.errors import BookRefusal
+from haulwright.records import write_whole
+from haulwright.version import __version__
+
+INDEX = "book.json"
+"""Beside all documents: which there are, with every version and the hash of every file."""
+FOLDERS = {"campaign": "campaigns", "kit": "kits", "pull": "pulls", "devices": "devices"}
+EARLIER = "earlier"
+Written = tuple[Path, str]
+
+
+@dataclass(frozen=True)
+class _Version:
+    """One version of one document: where it goes, and its files."""
+
+    kind: str
+    name: str
+    number: int
+    at: str
+    folder: str
+    tree: Mapping[str, str | None]
+
+
+def take_out(book: Book, name: str, out: Path, version: int | None = None) -> list[Written]:
+    """Write one document as it came in.
+
+    Parameters
+    ----------
+    book : Book
+    name : str
+        Of the document, with its kind before it where two have that name: ``kit:the club's kit``.
+    out : path
+        Folder it is written into.
+    version : int or None
+        None is the current one.
+
+    Returns
+    -------
+    list of (path, what it is)
+
+    Raises
+    ------
+    BookRefusal
+        UNKNOWN_DOCUMENT, UNKNOWN_VERSION; EXISTS where another file is in the way, and nothing is written; DAMAGED.
+    """
+    with book.reading() as connection:
+        document = _document(connection, name)
+        of_this = sorted(_versions(connection, document, ""), key=lambda one: one.number)
+        wanted = of_this[-1].number if version is None else version
+        chosen = [one for one in of_this if one.number == wanted]
+        if not chosen:
+            raise BookRefusal(
+                "UNKNOWN_VERSION",
+                f"{document['kind']} {document['name']!r} has versions 1 to {of_this[-1].number}, not {wanted}.",
+                (name, str(wanted)),
+            )
+        return _write(connection, [(out, replace(chosen[0], folder=""))])
+
+
+def take_all(book: Book, out: Path) -> list[Written]:
+    """Write every document with every version, and an index; :func:`index_of` reads it back.
+
+    Raises
+    ------
+    BookRefusal
+        EMPTY_BOOK; EXISTS where another file is in the way, and nothing is written; DAMAGED.
+    """
+    with book.reading() as connection:
+        held = connection.execute(sa.select(t.documents).order_by(t.documents.c.id)).mappings().all()
+        if not held:
+            raise BookRefusal("EMPTY_BOOK", f"{book.place.shown} holds nothing yet.", (book.place.shown,))
+        every = [one for row in held for one in _versions(connection, row, _folder(row))]
+        index = json.dumps(_index(every), ensure_ascii=False, indent=1) + "\n"
+        _refuse_in_the_way(out, INDEX, hashlib.sha256(index.encode("utf-8")).hexdigest())
+        written = _write(connection, [(out, one) for one in every])
+        write_whole(out / INDEX, index)
+        return [*written, (out / INDEX, "index: every document, version and file with its hash")]
+
+
+def _folder(row: sa.RowMapping) -> str:
+    """Return where a document goes among all: a campaign in a folder of its own, files of one kind side by side."""
+    kind = FOLDERS[row["kind"]]
+    return f"{kind}/{file_name(row['stored_as'])}" if row["kind"] == "campaign" else f"{kind}/{row['id']}"
+
+
+def _document(connection: sa.Connection, name: str) -> sa.RowMapping:
+    rows = connection.execute(sa.select(t.documents).order_by(t.documents.c.id)).mappings().all()
+    kind, _, rest = name.partition(":")
+    found = [row for row in rows if row["name"] == name or (row["kind"] == kind and row["name"] == rest)]
+    names = [f"{row['kind']}:{row['name']}" for row in found or rows]
+    if len(found) > 1:
+        raise BookRefusal(
+            "UNKNOWN_DOCUMENT", f"{name!r} is the name of {' and '.join(names)}: say which.", (name,)
+        )
+    if not found:
+        here = ", ".join(names[:8]) or "nothing yet"
+        raise BookRefusal("UNKNOWN_DOCUMENT", f"The book has no {name!r}. It holds {here}.", (name,))
+    return found[0]
+
+
+def _versions(connection: sa.Connection, document: sa.RowMapping, folder: str) -> Iterator[_Version]:
+    chosen = sa.select(t.versions.c.id, t.versions.c.number, t.imports.c.at).join_from(t.versions, t.imports)
+    of_this = chosen.where(t.versions.c.document_id == document["id"]).order_by(t.versions.c.number)
+    rows = connection.execute(of_this).all()
+    for row in rows:
+        paths = sa.select(t.version_files.c.path, t.version_files.c.sha256)
+        found = connection.execute(paths.where(t.version_files.c.version_id == row.id)).all()
+        tree = {check_path(one.path): one.sha256 for one in sorted(found, key=lambda one: one.path)}
+        at = folder if row is rows[-1] else f"{EARLIER}/{row.number}/{folder}"
+        yield _Version(document["kind"], document["name"], row.number, row.at, at, tree)
+
+
+def _write(connection: sa.Connection, wanted: Sequence[tuple[Path, _Version]]) -> list[Written]:
+    """Write versions below their folders; where another file is in the way, none of them."""
+    for root, version in wanted:
+        for path, sha256 in version.tree.items():
+            _refuse_in_the_way(root, f"{version.folder}/{path}".lstrip("/"), sha256)
+    written = []
+    for root, version in wanted:
+        for path, sha256 in version.tree.items():
+            target = root / version.folder / path
+            if sha256 is None:
+                target.mkdir(parents=True, exist_ok=True)
+                continue
+            if not target.exists():
+                with fresh_file(target) as part:
+                    part.write_bytes(_content(connection, sha256, path))
+            written.append((target, f"{version.kind} {version.name}, version {version.number}"))
+    return written
+
+
+def _refuse_in_the_way(root: Path, path: str, sha256: str | None) -> None:
+    """Refuse to write over another file, or through a link; the same file may be there."""
+    target, below = root / path, root
+    for part in Path(path).parts:
+        below /= part
+        if below.is_symlink():
+            raise _in_the_way(below)
+    if not os.path.lexists(target) or (sha256 is None and target.is_dir()):
+        return
+    if not target.is_file() or hashlib.sha256(target.read_bytes()).hexdigest() != sha256:
+        raise _in_the_way(target)
+
+
+def _in_the_way(target: Path) -> BookRefusal:
+    return BookRefusal(
+        "EXISTS",
+        f"{target} is there and is another file: nothing was written. Give an empty folder.",
+        (str(target),),
+    )
+
+
+def _content(connection: sa.Connection, sha256: str, path: str) -> bytes:
+    found = connection.execute(sa.select(t.files.c.content).where(t.files.c.sha256 == sha256)).scalar()
+    if found is None or hashlib.sha256(found).hexdigest() != sha256:
+        raise BookRefusal(
+            "DAMAGED", f"{path} is not what it was when it came in. Go on with the newest backup.", (path,)
+        )
+    return bytes(found)
+
+
+def _index(every: Sequence[_Version]) -> dict[str, Any]:
+    """Return the index of all documents, oldest version first."""
+    found: dict[tuple[str, str], list[dict[str, Any]]] = {}
+    for one in every:
+        told = {"number": one.number, "at": one.at, "folder": one.folder, "files": dict(one.tree)}
+        found.setdefault((one.kind, one.name), []).append(told)
+    named = [{"kind": kind, "name": name, "versions": told} for (kind, name), told in found.items()]
+    return {"haulwright": __version__, "kind": "book-export", "documents": named}
