@@ -25,14 +25,15 @@ ALLOWED = {
     "planning": BOOKS,
     "checking": NUMBERS | {"mechanics", "field"},
     "publishing": NUMBERS | {"mechanics", "field", "trials", "planning"},  # their records only, see below
-    "workflows": BOOKS | {"trials", "planning", "checking", "publishing"},
+    "book": GROUND | {"quantities"},
+    "workflows": BOOKS | {"trials", "planning", "checking", "publishing", "book"},
     "interfaces": GROUND | {"quantities", "publishing", "workflows"},
     "__init__": {"version", "errors", "quantities", "workflows"},
     "__main__": {"interfaces"},
 }
 STANDARD_ONLY = {"quantities", "catalogue", "mechanics", "field", "checking", *GROUND}
 BATCH = "haulwright.mechanics.batch"  # many rigs or samples at once: alone below trials, it has numpy
-RECORD_MODULES = {"result", "solution"}
+RECORD_MODULES = {"pull_result", "result", "solution"}
 
 
 def modules():
@@ -112,6 +113,13 @@ def test_publishing_takes_records_never_solvers(path):
     for module in ours(path):
         if room_of(module) in {"mechanics", "field", "trials", "planning"}:
             assert module.split(".")[-1] in RECORD_MODULES, f"{name_of(path)} must not import {module}"
+
+
+def test_the_server_alone_knows_the_web_framework():
+    web = {"fastapi", "starlette", "uvicorn", "multipart", "segno", "asyncio", "http", "socket"}
+    knows = {name_of(p) for p in modules() if web & {module.split(".")[0] for module, _ in imports(p)}}
+    assert knows
+    assert all(name.startswith("haulwright.interfaces.web.") for name in knows), knows
 
 
 def test_no_module_imports_itself_round_a_corner():

@@ -10,6 +10,7 @@
         ├── RigRefusal              a rig that cannot work, or cannot be solved
         ├── TrialRefusal            a log or run from which no honest number can be had
         ├── PlanRefusal             a pull that cannot be planned
+        ├── BookRefusal             a book that cannot be opened, read or written, or what it cannot take in
         └── UsageRefusal            a wrong command or option
 
 A message says which input, its value, what was expected and what to do.
@@ -114,6 +115,10 @@ class TrialRefusal(Refusal):
 
 class PlanRefusal(Refusal):
     """A pull that cannot be planned."""
+
+
+class BookRefusal(Refusal):
+    """A book that cannot be opened, read or written, or what it cannot take in."""
 
 
 class UsageRefusal(Refusal):

@@ -162,6 +162,9 @@ class Code(Enum):
     DRUM_FULL = (Level.WARNING, "{text}")
     RULE_OF_THUMB = (Level.INFO, "{text}")
     ADVICE = (Level.INFO, "{text}")
+    # book
+    BOOK = (Level.INFO, "{text}")
+    BOOK_CONFLICT = (Level.WARNING, "{text}")
     INVENTED = (Level.INFO, "Invented demo data: nothing here describes a real device, place or person.")
 
     level: Level

@@ -5,18 +5,23 @@ Heavy libraries are imported inside the verb that needs them, so that a script t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from haulwright.errors import FileRefusal, PlanRefusal
+from haulwright.errors import FileRefusal, PlanRefusal, UsageRefusal
 from haulwright.publishing.output import Files as Files
 from haulwright.publishing.output import output_folder, record_of
 from haulwright.records import Made
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
+    from haulwright.book.result import BookImport as BookImport
+    from haulwright.book.result import BookState as BookState
+    from haulwright.book.result import DueDate as DueDate
+    from haulwright.book.result import KeptDocument as KeptDocument
     from haulwright.checking import PublishedCheck as PublishedCheck
     from haulwright.field.result import Resistance as Resistance
     from haulwright.field.result import ResistanceRule as ResistanceRule
@@ -37,7 +42,9 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.planning.result import Candidate as Candidate
     from haulwright.planning.result import Plan as Plan
     from haulwright.planning.seen import PullSeen as PullSeen
+    from haulwright.planning.sibling_result import ManualStep as ManualStep
     from haulwright.planning.tackles import Tackles
+    from haulwright.publishing.diagram.pull_words import DrawnPull
     from haulwright.trials.design.result import CampaignDesign as CampaignDesign
     from haulwright.trials.design.result import CampaignRehearsal as CampaignRehearsal
     from haulwright.trials.predict import Prediction as Prediction
@@ -79,6 +86,27 @@ def read_rig(given: Given | Rig, laws: Mapping[str, Mapping[str, Any]] | None = 
     from haulwright.files.rig_law import with_laws
 
     return with_laws(read(given), laws or {})
+
+
+def rig_in_words(text: str) -> Rig:
+    """Return the rig of one-line notation or of a name; no file is looked for, whatever the text.
+
+    Raises
+    ------
+    RigRefusal
+        A text that is neither.
+
+    Examples
+    --------
+    >>> rig_in_words("!truck.drum > oak > truck").load.name
+    'truck'
+    >>> rig_in_words("rig.yaml")
+    Traceback (most recent call last):
+    haulwright.errors.RigRefusal: There is no rig named 'rig.yaml'...
+    """
+    from haulwright.mechanics import notation, tackles
+
+    return notation.parse_notation(text) if notation.looks_like_notation(text) else tackles.named_rig(text)
 
 
 def solve_rig(
@@ -753,10 +781,11 @@ def offered_tackles(pull: Pull) -> Tackles:
     from haulwright.mechanics.batch.leading import leading_tackles
     from haulwright.mechanics.batch.reevings import MOST_MOVING, MOST_SHEAVES
     from haulwright.mechanics.tackles import OFF, ON
+    from haulwright.planning.found import named_by_a_plan
     from haulwright.planning.tackles import LEADING, gear_for_tackles
     from haulwright.planning.tackles import Tackles as Offered
 
-    if pull.rig is not None:
+    if pull.rig is not None and not named_by_a_plan(pull.rig):
         return Offered()
     blocks, ropes, on_load = gear_for_tackles(pull)
     blocks, ropes = min(blocks, MOST_SHEAVES), min(ropes, MOST_MOVING + 1)
@@ -787,8 +816,8 @@ def check_readings(
 
 
 def readings_exit_code(check: ReadingsCheck) -> int:
-    """Return 0 where the rig is as drawn, 1 where it is suspect or cannot be told."""
-    return 0 if check.verdict == "as drawn" else 1
+    """Return 0 where the rig is as drawn and the line carries no more than planned, else 1."""
+    return 0 if check.verdict == "as drawn" and check.against_plan not in ("above", "near stall") else 1
 
 
 def step_pull(
@@ -875,7 +904,7 @@ def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN"
 
 
 def publish_pull(
-    pull: Given,
+    pull: Given | Planned,
     out: str | Path,
     *,
     kit: Given | None = None,
@@ -884,16 +913,14 @@ def publish_pull(
     units: str = "kN",
     light: str = "paper",
     size: str = "laptop",
-) -> tuple[Files, Plan]:
-    """Write the sheet of a planned pull and the chart of it along its travel; return what was written and the plan.
+) -> Files:
+    """Write the sheet of a planned pull and the chart of it along its travel.
 
     Parameters
     ----------
-    pull, kit, friction
-        As :func:`make_plan`.
+    pull, kit, friction, rig
+        As :func:`plan_rig`; or what it returned.
     out : path
-    rig : str or None
-        As :func:`step_pull`: a rig of the plan, or one rig to check; None takes the chosen one.
     units, light, size : str
         ``size`` is ``laptop`` or ``phone``, ``light`` is ``paper``, ``sun``, ``night`` or ``print``.
 
@@ -907,17 +934,30 @@ def publish_pull(
     from haulwright.planning.pull_steps import step_pull as step
     from haulwright.publishing.writing import write_pull
 
-    if size not in ("laptop", "phone"):
-        raise UsageRefusal("SIZE", f"size = {size!r}: give laptop or phone.", (size,))
-    found = _planned_rig(pull, kit, friction, rig)
-    drawn, steps = _drawn_pull(found), step(found)
+    if isinstance(pull, str | Path | Mapping):
+        pull = plan_rig(pull, kit=kit, friction=friction, rig=rig)
+    drawn, steps = _drawn_pull(pull), step(pull)
     with output_folder(out) as folder:
-        written = record_of(write_pull(drawn, steps, folder, units=units, light=light, size=size))
-    return written, found.plan
+        return record_of(write_pull(drawn, steps, folder, units=units, light=light, size=size))
 
 
-def _planned_rig(pull: Given, kit: Given | None, friction: Given | None, rig: str | None) -> Planned:
-    """Return a plan whose chosen rig is the one asked for, with the zone of that rig."""
+def plan_rig(
+    pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
+) -> Planned:
+    """Return a plan whose chosen rig is the one asked for, with the zone of that rig.
+
+    Parameters
+    ----------
+    pull, kit, friction
+        As :func:`make_plan`.
+    rig : str or None
+        As :func:`step_pull`: a rig of the plan by its name, or one rig to check; None takes the chosen one.
+
+    Raises
+    ------
+    PlanRefusal
+        NO_RIG where no rig can be used here.
+    """
     from haulwright.planning.zone import zone_of
 
     found = plan_pull(pull, kit=kit, friction=friction)
@@ -929,7 +969,9 @@ def _planned_rig(pull: Given, kit: Given | None, friction: Given | None, rig: st
     if found.plan.best is None:
         lacked = "; ".join(f"{r.rig} lacks {r.lacked}" for r in found.plan.rejected)
         raise PlanRefusal(
-            "NO_RIG", f"{found.plan.pull}: no rig is chosen, so there is none to draw. {lacked}", (found.plan.pull,)
+            "NO_RIG",
+            f"{found.plan.pull}: no rig is chosen, so there is none to draw. {lacked}",
+            (found.plan.pull,),
         )
     return found
 
@@ -959,9 +1001,7 @@ def _drawn_pull(found: Planned) -> DrawnPull:
         )
     asked = setting.request.pull
     rise = -asked.ground.slope if asked.ground.direction == "down" else asked.ground.slope
-    return DrawnPull(
-        plan, chosen, expected, stalls, asked.vehicle.name, asked.ground.surface, rise, bridles
-    )
+    return DrawnPull(plan, chosen, expected, stalls, asked.vehicle.name, asked.ground.surface, rise, bridles)
 
 
 def _level(solution: RigSolution, body: str) -> tuple[float, float]:
@@ -1054,6 +1094,175 @@ def write_plan(plan: Plan, out: str | Path) -> Files:
     with output_folder(out) as folder:
         what = "the plan with every item's margin, machine-readable"
         return record_of([write_record(plan, folder / "plan.json", what)])
+
+
+def new_book(at: str | Path | None = None) -> BookState:
+    """Make an empty book, and return what it holds.
+
+    Parameters
+    ----------
+    at : path, str or None
+        A file, or ``postgresql://user@host/database``; None: as HAULWRIGHT_BOOK says, else in the user's data folder.
+
+    Raises
+    ------
+    BookRefusal
+        EXISTS where there is one, or anything else of that name.
+    """
+    from haulwright.book.opening import new_book as make
+    from haulwright.book.place import place_of
+
+    make(place_of(at))
+    return show_book(at)
+
+
+def show_book(
+    book: str | Path | None = None, *, day: date | None = None, verify: bool = False, migrate: bool = False
+) -> BookState:
+    """Return what a book holds: counts, due dates, quarantine, friction, decisions, pulls as they went, last import.
+
+    Parameters
+    ----------
+    book : path, str or None
+        As in :func:`new_book`.
+    day : date, optional
+        What the due dates are held against; today.
+    verify : bool
+        Read every file back and compare its hash.
+    migrate : bool
+        On a server: bring an older book to the newest schema, a backup having been taken. A file is copied and brought
+        there in any case.
+    """
+    from haulwright.book.opening import opened
+    from haulwright.book.place import place_of
+    from haulwright.book.state import state
+
+    with opened(place_of(book), migrate=migrate) as found:
+        return state(found, day or date.today(), verify=verify)
+
+
+def import_to_book(
+    given: str | Path, *, book: str | Path | None = None, name: str | None = None, by: str = ""
+) -> BookImport:
+    """Keep a campaign folder, a kit, a pull with what was seen on it, or a devices file, byte for byte.
+
+    What is there already is not kept twice; what changed is a new version, and the earlier stays.
+
+    Parameters
+    ----------
+    given : path
+        Also a folder that :func:`export_book` wrote all into.
+    book : path, str or None
+        As in :func:`new_book`.
+    name : str or None
+        The name it is kept under, in place of its own.
+    by : str
+        Who imports it.
+
+    Raises
+    ------
+    Refusal
+        What cannot be read; SAME_NAME: another thing of that name; nothing is kept then.
+    """
+    from haulwright.book.deposit import Deposit, GivenFile
+    from haulwright.book.keeping import keep
+    from haulwright.book.opening import opened
+    from haulwright.book.place import place_of
+    from haulwright.book.words import import_record
+    from haulwright.files.kept import Kept, read_kept
+    from haulwright.files.kept_index import has_index, read_export
+
+    if has_index(given):
+        if name is not None:
+            raise UsageRefusal("USAGE", f"--as is of one thing, and {given} holds a whole book.", ("--as",))
+        every = read_export(given)
+    else:
+        every = [[read_kept(given, name=name or "")]]
+
+    def deposit(kept: Kept) -> Deposit:
+        files = tuple(GivenFile(one.path, one.sha256, one.size, one.read) for one in kept.files)
+        return Deposit(
+            kept.kind, kept.name, kept.stored_as, files, kept.folders, kept.facts, kept.marks
+        )  # fmt: skip
+
+    what = Path(given).resolve().name
+    with opened(place_of(book)) as found:
+        documents = keep(
+            found,
+            [[deposit(kept) for kept in history] for history in every],
+            what=what,
+            who=by,
+            sure=name is not None,
+        )
+        newest = [history[-1] for history in every]
+        return import_record(
+            found,
+            documents,
+            what=what,
+            left_out=[path for kept in newest for path in kept.left_out],
+            missing=[path for kept in newest for path in kept.missing],
+            remarks=[words for kept in newest for words in kept.remarks],
+        )
+
+
+def export_book(
+    name: str, out: str | Path, *, book: str | Path | None = None, version: int | None = None
+) -> Files:
+    """Write a document of a book as it came in, or ``all`` of them with every version and an index.
+
+    Parameters
+    ----------
+    name : str
+        Of a campaign, kit, pull or devices file, with its kind before it where two have that name (``kit:club``); or
+        ``all``.
+    out : path
+        Folder it is written into; nothing in it is overwritten.
+    book : path, str or None
+        As in :func:`new_book`.
+    version : int or None
+        An earlier one; None is the current one.
+
+    Raises
+    ------
+    Refusal
+        A name the book does not have; EXISTS where another file is in the way, and nothing is written.
+    """
+    from haulwright.book.opening import opened
+    from haulwright.book.place import place_of
+    from haulwright.book.taking_out import take_all, take_out
+
+    if name == "all" and version is not None:
+        raise UsageRefusal("USAGE", "all has every version in it: leave --version out.", ("--version",))
+    with opened(place_of(book)) as found, output_folder(out) as folder:
+        return record_of(take_all(found, folder) if name == "all" else take_out(found, name, folder, version))
+
+
+def book_exit_code(record: BookState) -> int:
+    """Return 0, or 1 where a file of the book is not what it was when it came in."""
+    return 1 if record.verified is not None and record.verified.damaged else 0
+
+
+def backup_book(out: str | Path, *, book: str | Path | None = None) -> Files:
+    """Copy a book that is a file, while it is in use; a server has its own tool for that.
+
+    Parameters
+    ----------
+    out : path
+        File that is not there yet.
+    book : path, str or None
+        As in :func:`new_book`.
+
+    Raises
+    ------
+    BookRefusal
+        NOT_HERE for a server; EXISTS; what cannot be read or written.
+    """
+    from haulwright.book.backup import backup
+    from haulwright.book.opening import looked_at
+    from haulwright.book.place import place_of
+
+    place = looked_at(place_of(book))
+    return record_of([(backup(place, Path(out)), "copy of the book")])
 
 
 def examples() -> Path:

@@ -77,7 +77,23 @@ FILE_READERS = {
     "predict rig": (["campaign", "predict", CAMPAIGN, "--device", "puck-A", "--rig"], ".yaml"),
     "publish chart": (["publish", "chart"], ".yaml"),
     "publish report": (["publish", "report"], ".yaml"),
+    "book import": (["book", "import"], ".yaml"),
+    "book devices": (["book", "import"], ".toml"),
+    "book show": (["book", "show", "--book"], ".sqlite"),
+    "book backup": (["book", "backup", "--out", "haulwright-out/copy", "--book"], ".sqlite"),
 }
+
+
+@pytest.fixture(scope="session")
+def empty_book(tmp_path_factory):
+    at = tmp_path_factory.mktemp("book") / "book.sqlite"
+    hw.new_book(at)
+    return at
+
+
+@pytest.fixture(autouse=True)
+def not_the_user_s_book(monkeypatch, empty_book):
+    monkeypatch.setenv("HAULWRIGHT_BOOK", str(empty_book))
 
 
 def make_missing(path):
@@ -351,6 +367,12 @@ BAD_OPTIONS = [
     ("campaign predict FOLDER --rig two-prat --device puck-A", "", "two-p"),
     ("publish card PULL --date yesterday --out OUT", "VALUE", "yesterday"),
     ("publish card PULL --date 2025-99-99 --out OUT", "VALUE", "2025-99-99"),
+    ("publish chart PULL --size card --out OUT", "SIZE", "laptop or phone"),
+    ("publish chart PULL --light dusk --out OUT", "LIGHT", "dusk"),
+    ("publish chart PULL --rig nope --out OUT", "UNKNOWN", "nope"),
+    ("publish chart PULL --jobs 2 --out OUT", "USAGE", "--jobs"),
+    ("publish chart FOLDER --rig two-part --out OUT", "USAGE", "campaign folder"),
+    ("publish chart FOLDER --size phone --out OUT", "USAGE", "--size"),
 ]
 
 
@@ -372,11 +394,12 @@ WRITERS = {
     "campaign fit": ["campaign", "fit", CAMPAIGN],
     "publish report": ["publish", "report", CAMPAIGN],
     "publish card": ["publish", "card", PULL],
+    "publish chart": ["publish", "chart", PULL],
     "demo": ["demo"],
 }
 
 
-@pytest.mark.parametrize("writer", ["rig draw", "publish card", "demo"])
+@pytest.mark.parametrize("writer", ["rig draw", "publish card", "publish chart", "demo"])
 def test_a_place_that_cannot_be_written_is_refused_and_keeps_its_file(cli, tmp_path, writer):
     kept = tmp_path / "kept"
     kept.write_text("mine", encoding="utf-8")
@@ -390,6 +413,7 @@ def test_a_place_that_cannot_be_written_is_refused_and_keeps_its_file(cli, tmp_p
     [
         ("rig draw", "rig-two-part-on-load.svg"),
         ("publish card", "card-wagon-in-the-rutted-clearing.pdf"),
+        ("publish chart", "pull-plan.svg"),
         ("campaign fit", "devices.toml"),
     ],
 )

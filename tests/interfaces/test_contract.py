@@ -640,6 +640,30 @@ def test_files_name_their_hash(ask, tmp_path):
         assert hashlib.sha256(Path(file["path"]).read_bytes()).hexdigest() == file["sha256"]
 
 
+@pytest.mark.parametrize(("size", "ending"), [("laptop", ""), ("phone", "-phone")])
+def test_the_drawing_of_a_pull_names_its_files_and_is_the_same_again(ask, tmp_path, size, ending):
+    runs = []
+    for folder in ("first", "second"):
+        code, record = ask("publish", "chart", PULL, "--out", tmp_path / folder, "--size", size)
+        assert (code, record["kind"]) == (0, "files")
+        names = [Path(file["path"]).name for file in record["files"]]
+        assert names == [
+            f"pull-{what}{ending}{kind}" for what in ("plan", "steps") for kind in (".svg", ".png")
+        ]
+        for file in record["files"]:
+            assert hashlib.sha256(Path(file["path"]).read_bytes()).hexdigest() == file["sha256"]
+        runs.append([file["sha256"] for file in record["files"]])
+    assert runs[0] == runs[1]
+
+
+def test_the_drawing_of_a_rig_that_is_over_exits_1(ask, tmp_path):
+    code, record = ask("publish", "chart", PULL, "--rig", "three-part", "--out", tmp_path)
+    assert (code, record["kind"], len(record["files"])) == (1, "files", 4)
+    other = "two-part/on-load, boulder"  # a rig of the plan by its name, with the zone of that rig
+    assert ask("publish", "chart", PULL, "--rig", other, "--out", tmp_path)[1]["kind"] == "files"
+    assert "boulder" in (tmp_path / "pull-plan.svg").read_text(encoding="utf-8")
+
+
 def test_a_refusal_has_a_line(ask, tmp_path):
     path = tmp_path / "rig.yaml"
     path.write_text("rig: x\nanchors: {oak: {}}\nlaod: {name: truck}\n", encoding="utf-8")

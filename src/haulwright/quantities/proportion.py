@@ -42,7 +42,9 @@ def proportion(hits: int, cases: int) -> Measured:
     0.99808...
     """
     if cases <= 0 or not 0 <= hits <= cases:
-        raise QuantityRefusal("PROPORTION", f"{hits} of {cases}: give 0 <= hits <= cases and at least one case.")
+        raise QuantityRefusal(
+            "PROPORTION", f"{hits} of {cases}: give 0 <= hits <= cases and at least one case."
+        )
     share, more = hits / cases, Z95**2 / cases
     spread = share * (1.0 - share) / cases
     half = Z95 * math.sqrt(spread + more / (4.0 * cases))

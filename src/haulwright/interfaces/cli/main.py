@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from haulwright.errors import Refusal, UsageRefusal
-from haulwright.interfaces.cli import campaign, house, kit, publish, pull, resistance, rig, trial
+from haulwright.interfaces.cli import book, campaign, house, kit, publish, pull, resistance, rig, serve, trial
 from haulwright.interfaces.cli.output import refuse
 from haulwright.version import __version__
 
@@ -30,7 +30,9 @@ app.command("resistance")(resistance.resistance)
 app.add_typer(pull.plan_app, name="plan")
 app.add_typer(kit.kit_app, name="kit")
 app.add_typer(publish.app, name="publish")
+app.add_typer(book.app, name="book")
 app.command("check")(house.check)
+app.command("serve")(serve.serve)
 
 
 def _version(wanted: bool) -> None:

@@ -9,7 +9,8 @@ from typing import Annotated
 import typer
 
 from haulwright.errors import UsageRefusal
-from haulwright.quantities.measured import Z95, Measured
+from haulwright.interfaces.ratio_text import ratio_of
+from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import read_number
 from haulwright.quantities.units import FORCE_UNITS, speak
 
@@ -111,27 +112,12 @@ def ratios(given: list[str] | None) -> Ratios:
         names = [name for name, _, _ in named]
         if twice := sorted({name for name in names if names.count(name) > 1}):
             raise UsageRefusal("USAGE", f"--ratio {twice[0]} is given twice. Keep one.", ("--ratio",))
-        return {name: _ratio(value) for name, _, value in named}
+        return {name: ratio_of(value) for name, _, value in named}
     if len(given) > 1:
         raise UsageRefusal(
             "USAGE", f"--ratio is given {len(given)} times without a block. Write BLOCK=K.", ("--ratio",)
         )
-    return _ratio(given[0])
-
-
-def _ratio(text: str) -> float | Measured:
-    value, pm, half = text.replace("+-", "±").partition("±")
-    try:
-        if not pm:
-            return read_number(value)
-        width = read_number(half)
-        if width < 0:
-            raise ValueError
-        return Measured.normal(read_number(value), width / Z95)
-    except ValueError:
-        raise UsageRefusal(
-            "USAGE", f"--ratio {text}: expected a number such as 1.08 or 1.08±0.02.", ("--ratio",)
-        ) from None
+    return ratio_of(given[0])
 
 
 def seized(given: list[str] | None) -> dict[str, float | None]:

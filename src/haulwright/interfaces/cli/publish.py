@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from haulwright import workflows
+from haulwright.errors import UsageRefusal
 from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit, progress
 from haulwright.interfaces.cli.text_pull import show_files
@@ -20,14 +21,62 @@ OUT = Path("haulwright-out")
 
 @app.command()
 def chart(
-    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
-) -> None:
-    """Trace of every run and the comparison of all configurations, as SVG and PNG.
+    given: Annotated[
+        Path,
+        typer.Argument(help="Campaign folder, or a pull file.", metavar="FOLDER_OR_PULL"),
+    ],
+    out: OutDir = OUT,
+    rig: Annotated[
+        str | None,
+        typer.Option("--rig", help="Of a pull: a rig of the plan, or one rig to check.", metavar="RIG"),
+    ] = None,
+    friction: Annotated[
+        Path | None, typer.Option("--friction", help="Of a pull: devices.toml to use.", metavar="FILE")
+    ] = None,
+    kit: Annotated[
+        Path | None, typer.Option("--kit", help="Of a pull: kit file to use.", metavar="FILE")
+    ] = None,
+    size: Annotated[
+        str | None, typer.Option("--size", help="Of a pull: laptop (1008 px wide) or phone (360 px wide).")
+    ] = None,
+    light: Annotated[
+        str | None, typer.Option("--light", help="Of a pull: paper, sun, night or print.")
+    ] = None,
+    units: o.Units = "kN",
+    jobs: o.Jobs = None,
+    as_json: o.AsJson = False,
+) -> int:
+    """Of a campaign: the trace of every run and the comparison. Of a pull: its drawing and the pull step by step.
 
-    Runs are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed is measured again.
+    SVG and PNG. Runs of a campaign are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed
+    is measured again. Of a pull, pull-plan is the chosen rig on the ground with the zone where nobody stands, pull-steps
+    what it needs along its travel; files of --size phone end in -phone. Exit 1: the drawn rig is over or unknown.
     """
-    result = workflows.kept_campaign(folder, progress=progress, jobs=o.jobs(jobs))
-    emit(workflows.publish_charts(result, out, units=units), as_json, show_files)
+    if _is_folder(given):
+        for name, value in (
+            ("--rig", rig), ("--friction", friction), ("--kit", kit), ("--size", size), ("--light", light)
+        ):  # fmt: skip
+            if value is not None:
+                raise UsageRefusal(
+                    "USAGE", f"{name} is of a pull, and {given} is a campaign folder.", (name,)
+                )
+        result = workflows.kept_campaign(given, progress=progress, jobs=o.jobs(jobs))
+        emit(workflows.publish_charts(result, out, units=units), as_json, show_files)
+        return 0
+    if jobs is not None:
+        raise UsageRefusal("USAGE", f"--jobs is of a campaign, and {given} is not its folder.", ("--jobs",))
+    found = workflows.plan_rig(given, rig=rig, friction=friction, kit=kit)
+    light, size = "paper" if light is None else light, "laptop" if size is None else size
+    emit(workflows.publish_pull(found, out, units=units, light=light, size=size), as_json, show_files)
+    return workflows.plan_exit_code(found.plan)
+
+
+def _is_folder(given: Path) -> bool:
+    """Tell whether a path is a folder; what the system cannot look up is none, and is refused where it is read."""
+    try:
+        return given.is_dir()
+    except OSError:
+        return False
 
 
 @app.command()

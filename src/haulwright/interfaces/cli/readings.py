@@ -47,7 +47,7 @@ def check(
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> int:
-    """Whether the rig is as drawn, by two readings under light tension. Exit 1: suspect, or too light to tell."""
+    """Whether the rig is as drawn, by two readings under light tension. Exit 1: suspect, too light to tell, or over the plan."""
     record = workflows.check_readings(
         pull, line=line, anchor=anchor, at=at, rig=rig, friction=friction, moving=moving, zero=zero
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
-from haulwright.publishing.wording import force
+from haulwright.publishing.wording import force, of_limit
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -46,7 +46,7 @@ def check_kit(out: Console, record: KitCheck, units: str) -> None:
     weakest = next((i for i in record.items if i.item == record.weakest), None)
     if weakest is not None and weakest.utilisation is not None:
         out.print(
-            f"Least margin: {weakest.item} ({weakest.name}), {100 * weakest.utilisation:.0f} % of its limit.",
+            f"Least margin: {weakest.item} ({weakest.name}), {of_limit(weakest.utilisation, ' of its limit')}.",
             style="bold",
         )
     grid = table("item", "use<", f"at stall, {units}", f"limit, {units}", "verdict<", "guidance<")
@@ -56,7 +56,7 @@ def check_kit(out: Console, record: KitCheck, units: str) -> None:
             f"{use.use}, {' and '.join(winches)}",
             force(use.load_N, units, unit=False),
             "unknown" if use.limit_N is None else force(use.limit_N, units, unit=False),
-            use.verdict if use.utilisation is None else f"{use.verdict} {100 * use.utilisation:.0f} %",
+            use.verdict if use.utilisation is None else f"{use.verdict} {of_limit(use.utilisation)}",
             use.guidance.verdict if use.guidance is not None else "–",
         )
         for i in record.items

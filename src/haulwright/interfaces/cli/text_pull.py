@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from haulwright.interfaces.cli.output import notices, rows, table
 from haulwright.interfaces.cli.text_sure import show_siblings, show_uncertainty
 from haulwright.interfaces.cli.text_trial import show_configurations, show_devices
-from haulwright.publishing.wording import force, percent, plus_minus
+from haulwright.publishing.wording import force, of_limit, percent, plus_minus
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from haulwright.workflows import Candidate, Demo, Files, Plan, PublishedCheck
 
 
+MOST_RANKED = 12
 MOST_REJECTED = 8
 FIRST = ("STOP_PROFESSIONAL", "RUNAWAY", "DRUM_FULL")  # what must be read before any number
 
@@ -33,7 +34,8 @@ def show_plan(out: Console, plan: Plan, units: str) -> None:
         out.print(f"  [ ] {line}")
     show_marks(out, plan, units)
     show_briefs(out, plan)
-    out.print("The end of the pull:", style="bold")
+    if plan.closing:
+        out.print("The end of the pull:", style="bold")
     for line in plan.closing:
         out.print(f"  [ ] {line}")
 
@@ -92,6 +94,10 @@ def show_zone(out: Console, plan: Plan) -> None:
     out.print(
         f"Nobody within {zone.radius_m:.1f} m ({zone.rule}); never {'; '.join(zone.never)}.", style="bold"
     )
+    if zone.parts and not zone.stand_m:
+        out.print(
+            "  No place near was found that every rule allows: stand farther off, or behind cover that holds."
+        )
     for along, aside in zone.stand_m:
         side = "left" if aside > 0.0 else "right"
         where = f"{abs(along):.0f} m {'ahead of' if along >= 0.0 else 'behind'} the stuck vehicle's start"
@@ -123,19 +129,22 @@ def show_rigs_ranked(out: Console, plan: Plan, units: str) -> None:
             f"{force(c.effort_N.likely, units, unit=False)} to {force(c.effort_N.high, units, unit=False)}",
             force(c.stall_N, units, unit=False),
         )
-        for c in plan.candidates
+        for c in plan.candidates[:MOST_RANKED]
     )
-    out.print(rows(grid, lines))
-    for c in plan.candidates:
+    if plan.candidates:
+        out.print(rows(grid, lines))
+    for c in plan.candidates[:MOST_RANKED]:
         out.print(f"{c.rank}  {c.why}")
+    further = len(plan.candidates) - MOST_RANKED
+    if further > 0:
+        out.print(f"{further} more rig{'' if further == 1 else 's'}, further down; --json lists every one.")
     for rejected in plan.rejected[:MOST_REJECTED]:
         out.print(f"Not possible: {rejected.rig}, it lacks {rejected.lacked}")
     more = plan.rejected[MOST_REJECTED:]
     if more:
         many = sum(one.count for one in more)
-        out.print(
-            f"Not possible: {many} more, which lack line, rope, blocks or pull; --json lists every one."
-        )
+        them = "1 more rig; --json tells it" if many == 1 else f"{many} more rigs; --json lists every one"
+        out.print(f"Not possible: {them}.")
 
 
 def show_items(out: Console, chosen: Candidate, units: str) -> None:
@@ -150,7 +159,7 @@ def show_items(out: Console, chosen: Candidate, units: str) -> None:
             force(i.load_N.stall, units, unit=False),
             "unknown" if i.limit_N is None else force(i.limit_N, units, unit=False),
             i.basis,
-            i.verdict if i.utilisation is None else f"{i.verdict} {100 * i.utilisation:.0f} %",
+            i.verdict if i.utilisation is None else f"{i.verdict} {of_limit(i.utilisation)}",
         )
         for i in chosen.items
     )

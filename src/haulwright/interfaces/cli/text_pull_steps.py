@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from haulwright.interfaces.cli.output import rows, table
-from haulwright.publishing.wording import force
+from haulwright.publishing.wording import force, of_limit
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -106,7 +106,7 @@ def _show_peaks(out: Console, record: PullSteps, units: str) -> None:
             f"{peak.at_m.likely:.1f}",
             force(peak.load_N.stall, units, unit=False),
             f"{peak.at_m.stall:.1f}",
-            "unknown" if peak.utilisation is None else f"{100 * peak.utilisation:.0f} %",
+            "unknown" if peak.utilisation is None else of_limit(peak.utilisation),
         )
         for peak in record.peaks
     )

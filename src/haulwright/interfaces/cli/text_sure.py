@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from haulwright.quantities.measured import Measured
-    from haulwright.workflows import Candidate
+    from haulwright.workflows import Candidate, ManualStep
 
 SHOWN = 0.005  # a smaller share is not worth a word
 
@@ -26,7 +26,8 @@ def show_uncertainty(out: Console, candidate: Candidate, units: str) -> None:
             out.print(candidate.likely_note)
         return
     out.print(
-        f"If the numbers are a little off ({likely.draws:,} likely conditions drawn, seed {likely.seed}):", style="bold"
+        f"If the numbers are a little off ({likely.draws:,} likely conditions drawn, seed {likely.seed}):",
+        style="bold",
     )
     out.print(
         f"  In {share_words(share)} the winch pulls it and every rated piece stays within its limit at the pull then needed."
@@ -40,9 +41,11 @@ def show_uncertainty(out: Console, candidate: Candidate, units: str) -> None:
         out.print(
             f"  What that margin hangs on: {_shares((driver.what, driver.share) for driver in candidate.drivers)}."
         )
-    for one in likely.inputs:
-        out.print(f"  {one.what}: {one.drawn}")
-    out.print(f"  Not in it: {'; '.join(likely.left_out)}. It is no chance that nothing breaks.", style="bold")
+    for drawn in dict.fromkeys(one.drawn for one in likely.inputs):
+        out.print(f"  {', '.join(one.what for one in likely.inputs if one.drawn == drawn)}: {drawn}")
+    out.print(
+        f"  Not in it: {'; '.join(likely.left_out)}. It is no chance that nothing breaks.", style="bold"
+    )
 
 
 def share_words(share: Measured) -> str:
@@ -51,11 +54,15 @@ def share_words(share: Measured) -> str:
     Examples
     --------
     >>> from haulwright.quantities.proportion import proportion
-    >>> share_words(proportion(2000, 2000)), share_words(proportion(1951, 2000)), share_words(proportion(0, 2000))
-    ('all of them', '97.5 % of them (96.8 to 98.1 % by the number of draws)', 'none of them')
+    >>> share_words(proportion(2000, 2000)), share_words(proportion(0, 2000))
+    ('all of them (99.8 % or more by the number of draws)', 'none of them (0.192 % or less by the number of draws)')
+    >>> share_words(proportion(1951, 2000))
+    '97.5 % of them (96.8 to 98.1 % by the number of draws)'
     """
-    if share.value in (0.0, 1.0):
-        return "all of them" if share.value else "none of them"
+    if share.value == 1.0:
+        return f"all of them ({100.0 * share.lo:.3g} % or more by the number of draws)"
+    if share.value == 0.0:
+        return f"none of them ({100.0 * share.hi:.3g} % or less by the number of draws)"
     low, high = 100.0 * share.lo, 100.0 * share.hi
     return f"{100.0 * share.value:.4g} % of them ({low:.3g} to {high:.3g} % by the number of draws)"
 
@@ -73,15 +80,10 @@ def show_siblings(out: Console, candidate: Candidate, units: str) -> None:
     out.print("By hand, beside the solver (the military chain, and counting parts):", style="bold")
     ours = found.this_rig
     if ours is not None:
-        tenths = "its one sheave" if ours.sheaves == 1 else f"each of {ours.sheaves} sheaves"
-        out.print(
-            f"  Load {force(ours.resistance_N, units)} + a tenth of it for {tenths} "
-            f"{force(ours.tackle_resistance_N, units)} = {force(ours.total_N, units)}; ÷ {ours.advantage:.3g} = fall line "
-            f"{force(ours.fall_line_N, units)}."
-        )
+        out.print(f"  {chain_words(ours, units)}")
         grid = table("likely", "by hand", "solver", "difference")
         lines = [
-            (what, f"{one.manual:.3g}", f"{one.solver:.3g}", f"{100.0 * one.difference:+.0f} %")
+            (what, f"{one.manual:.3g}", f"{one.solver:.3g}", f"{round(100.0 * one.difference, 0) + 0.0:+.0f} %")
             for what, one in (("advantage without friction", found.advantage),)
             if one is not None
         ]
@@ -92,7 +94,7 @@ def show_siblings(out: Console, candidate: Candidate, units: str) -> None:
                 what,
                 force(one.manual, units, unit=False),
                 force(one.solver, units, unit=False),
-                f"{100.0 * one.difference:+.0f} %",
+                f"{round(100.0 * one.difference, 0) + 0.0:+.0f} %",
             )
             for what, one in (*fall, *held)
         ]
@@ -103,6 +105,16 @@ def show_siblings(out: Console, candidate: Candidate, units: str) -> None:
         out.print(f"  {line}")
 
 
+def chain_words(ours: ManualStep, units: str) -> str:
+    """Return one pass of the chain: load, tackle resistance, total, fall line."""
+    load, total = force(ours.resistance_N, units), force(ours.total_N, units)
+    end = f"÷ {ours.advantage:.3g} = fall line {force(ours.fall_line_N, units)}."
+    if not ours.sheaves:
+        return f"Load {load}, no sheave; {end}"
+    tenths = "its one sheave" if ours.sheaves == 1 else f"each of {ours.sheaves} sheaves"
+    return f"Load {load} + a tenth of it for {tenths}, {force(ours.tackle_resistance_N, units)}, = {total}; {end}"
+
+
 def raised_words(candidate: Candidate, units: str) -> str:
     """Return how the advantage is raised by hand at the high resistance until the fall line is inside the winch."""
     found = candidate.siblings
@@ -111,6 +123,4 @@ def raised_words(candidate: Candidate, units: str) -> str:
     last = found.raised[-1]
     tried = ", ".join(f"{one.advantage:.0f} to 1: {force(one.fall_line_N, units)}" for one in found.raised)
     end = f"by hand {last.advantage:.0f} to 1 is enough" if last.inside else "by hand no advantage is enough"
-    return (
-        f"At the high resistance of {force(last.resistance_N, units)}, winch {force(found.capacity_N, units)}: {tried}; {end}."
-    )
+    return f"At the high resistance of {force(last.resistance_N, units)}, winch {force(found.capacity_N, units)}: {tried}; {end}."

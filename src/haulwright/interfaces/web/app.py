@@ -1,0 +1,125 @@
+"""The application: routes, the guard before them, the description of the interface."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import TYPE_CHECKING, Any
+from urllib.parse import parse_qs
+
+from fastapi import FastAPI, Request
+from pydantic import BaseModel
+from pydantic.json_schema import models_json_schema
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from haulwright.errors import Refusal, UsageRefusal
+from haulwright.interfaces.web import bodies_trial as b
+from haulwright.interfaces.web import routes_campaign, routes_pull, routes_rig, routes_trial
+from haulwright.interfaces.web.answers import refuse
+from haulwright.interfaces.web.desk import REF, Desk
+from haulwright.interfaces.web.door import COOKIE, Door, SESSION_s
+from haulwright.interfaces.web.guard import Guard
+from haulwright.interfaces.web.http import AnyRecord, RefusalRecord, handle_errors
+from haulwright.interfaces.web.pages import enter_page, first_page
+from haulwright.interfaces.web.settings import Settings
+from haulwright.interfaces.web.work import Work
+from haulwright.version import __version__
+
+if TYPE_CHECKING:
+    from fastapi.telemetry import TelemetryConfig
+
+NAMED: tuple[type[BaseModel], ...] = (
+    AnyRecord, RefusalRecord, b.LogFormat, b.Measure, b.MeasureReadings, b.Nothing, b.Report,
+    b.Predict, b.Design,
+)  # fmt: skip
+# the framework can report to a collector elsewhere where the environment says so: here it never does
+UNWATCHED: TelemetryConfig = {
+    "tracing": False, "metrics": False, "logs": False, "operation_spans": False, "auto_configure": False,
+}  # fmt: skip
+WORDS = (
+    "The verbs of Haulwright, the same records as the command line's `--json`. Quantities are text with their unit "
+    "(`30 kN`), answers are SI with the unit in the key. A refusal is a record too. Estimates are not ratings; local "
+    "codes, makers' ratings and licensed people come first."
+)
+
+
+def create_app(settings: Settings, work: Work, door: Door | None = None) -> FastAPI:
+    """Return the application.
+
+    Parameters
+    ----------
+    settings : Settings
+    work : Work
+        Does what is asked.
+    door : Door or None
+        Lets devices in where the server is open to the network; None: every request on this machine is answered.
+    """
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        yield
+        await work.close()
+
+    app = FastAPI(
+        title="Haulwright", version=__version__, description=WORDS, openapi_url="/api/openapi.json", docs_url=None,
+        redoc_url=None, swagger_ui_oauth2_redirect_url=None, lifespan=lifespan, redirect_slashes=False,
+        telemetry=UNWATCHED,
+    )  # fmt: skip
+    handle_errors(app)
+    desk = Desk(settings, work)
+    for router in (
+        routes_rig.routes(desk), routes_trial.routes(desk), routes_campaign.known_routes(desk),
+        routes_campaign.uploaded_routes(desk), routes_pull.routes(desk),
+    ):  # fmt: skip
+        app.include_router(router)
+    _describe(app)
+    _add_pages(app, settings, door)
+    app.add_middleware(Guard, settings=settings, door=door)
+    return app
+
+
+def _describe(app: FastAPI) -> None:
+    """Add to the description the models that stand in uploads and refusals."""
+    made = app.openapi
+
+    def described() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            found = made()
+            _, models = models_json_schema([(model, "validation") for model in NAMED], ref_template=REF)
+            found.setdefault("components", {}).setdefault("schemas", {}).update(models["$defs"])
+            app.openapi_schema = found
+        return app.openapi_schema
+
+    app.openapi = described  # type: ignore[method-assign]
+
+
+def _add_pages(app: FastAPI, settings: Settings, door: Door | None) -> None:
+    @app.get("/", include_in_schema=False)
+    async def first() -> HTMLResponse:
+        return HTMLResponse(first_page(app.openapi(), settings.campaigns))
+
+    if door is None:
+        return
+
+    @app.get("/enter", include_in_schema=False)
+    async def ask_for_code(code: str = "") -> HTMLResponse:
+        return HTMLResponse(enter_page(code[:40]))
+
+    @app.post("/enter", include_in_schema=False)
+    async def enter(request: Request) -> Response:
+        try:
+            session = door.enter(await _code(request), request.client.host if request.client else "")
+        except Refusal as refusal:
+            said = refuse(refusal)
+            return HTMLResponse(enter_page("", refusal.message), said.status, said.headers)
+        found = RedirectResponse("/", 303)
+        found.set_cookie(COOKIE, session, max_age=int(SESSION_s), httponly=True, samesite="strict", path="/")
+        return found
+
+
+async def _code(request: Request) -> str:
+    """Return the code of the form; anything else is read as none."""
+    body = await request.body()
+    if len(body) > 1000:
+        raise UsageRefusal("TOKEN", "That is no code.")
+    return parse_qs(body.decode("ascii", "replace")).get("code", [""])[0]

@@ -1,0 +1,67 @@
+"""A piece of work on its way to the process that does it, and back."""
+
+from __future__ import annotations
+
+import json
+import struct
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from haulwright.interfaces.web.answers import Answer
+
+HEAD = struct.Struct(">II")
+
+
+@dataclass(frozen=True)
+class Job:
+    """A verb with what it is given.
+
+    Attributes
+    ----------
+    verb : str
+        A name of ``jobs.VERBS``.
+    given : mapping
+        Plain JSON types.
+    folder : str or None
+        Where it stands while it works.
+    """
+
+    verb: str
+    given: dict[str, Any] = field(default_factory=dict)
+    folder: str | None = None
+
+    def to_bytes(self) -> bytes:
+        """Return it as it goes through a pipe: two lengths, then a head (and no body)."""
+        head = json.dumps(asdict(self)).encode()
+        return HEAD.pack(len(head), 0) + head
+
+
+def job_of(head: bytes) -> Job:
+    """Return the job of a head.
+
+    Examples
+    --------
+    >>> job_of(Job("rig_list").to_bytes()[8:])
+    Job(verb='rig_list', given={}, folder=None)
+    """
+    return Job(**json.loads(head))
+
+
+def packed(said: Answer) -> bytes:
+    """Return an answer as it goes through a pipe: two lengths, a head, the body."""
+    head = json.dumps([said.status, said.media, said.headers]).encode()
+    return HEAD.pack(len(head), len(said.body)) + head + said.body
+
+
+def unpacked(head: bytes, body: bytes) -> Answer:
+    """Return the answer of a head and a body.
+
+    Examples
+    --------
+    >>> said = Answer(200, "text/plain", b"hello")
+    >>> data = packed(said)
+    >>> unpacked(data[8:-5], data[-5:]) == said
+    True
+    """
+    status, media, headers = json.loads(head)
+    return Answer(status, media, body, headers)

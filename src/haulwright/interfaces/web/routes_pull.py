@@ -1,0 +1,74 @@
+"""Pulls, kit and published values over HTTP; all a question needs is in its body."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from haulwright.interfaces.web import bodies_pull as b
+from haulwright.interfaces.web.desk import Desk, file, record
+from haulwright.interfaces.web.http import StrictRoute
+
+PDF = "application/pdf"
+
+
+class Print(Response):
+    """A page to print."""
+
+    media_type = PDF
+
+
+def routes(desk: Desk) -> APIRouter:
+    """Return the routes."""
+    here = APIRouter(prefix="/api", tags=["pull"], route_class=StrictRoute)
+
+    @here.post(
+        "/resistance",
+        summary="A stuck vehicle's resistance by several rules",
+        responses=record("resistance", 400),
+    )
+    async def resistance(request: Request, asked: b.Stuck) -> Response:
+        return await desk.ask(request, "resistance", asked.given(), quick=True)
+
+    @here.post(
+        "/kit/check",
+        summary="Every piece against winch stall in each use it could have",
+        responses=record("kit", 400),
+    )
+    async def kit_check(request: Request, asked: b.KitAsked) -> Response:
+        return await desk.ask(request, "kit_check", asked.given())
+
+    @here.post("/plan/make", summary="Ranked rigs with every margin", responses=record("plan", 400))
+    async def plan_make(request: Request, asked: b.Plan) -> Response:
+        return await desk.ask(request, "plan_make", asked.given())
+
+    @here.post("/plan/pull", summary="One rig along its travel", responses=record("pull-steps", 400))
+    async def plan_pull(request: Request, asked: b.Steps) -> Response:
+        return await desk.ask(request, "plan_pull", asked.given())
+
+    @here.post(
+        "/plan/check",
+        summary="Whether the rig is as drawn, by two readings under light tension",
+        responses=record("readings-check", 400),
+    )
+    async def plan_check(request: Request, asked: b.LightTension) -> Response:
+        return await desk.ask(request, "plan_check", asked.given())
+
+    @here.post(
+        "/publish/card",
+        summary="The chosen rig of a pull on one page",
+        responses=file(PDF, "The card.", 400),
+        response_class=Print,
+    )
+    async def publish_card(request: Request, asked: b.Card) -> Response:
+        return await desk.ask(request, "publish_card", asked.given())
+
+    @here.get(
+        "/check",
+        summary="Published values against what this copy computes",
+        responses=record("published-check"),
+    )
+    async def published_check(request: Request) -> Response:
+        return await desk.ask(request, "published_check", {})
+
+    return here
