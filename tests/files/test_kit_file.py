@@ -131,7 +131,9 @@ def test_what_cannot_be_of_a_piece_is_refused(keys: dict[str, object], words: st
 
 
 def test_dates_and_states_are_read(tmp_path: Path) -> None:
-    text = "items:\n  - {id: S, kind: strap, bought: 2024-05-06, due: 2027-05-06, material: nylon, wet: true}\n"
+    text = (
+        "items:\n  - {id: S, kind: strap, bought: 2024-05-06, due: 2027-05-06, material: nylon, wet: true}\n"
+    )
     (strap,) = read_kit(written(tmp_path, text)).items
     assert (strap.bought, strap.due) == (dt.date(2024, 5, 6), dt.date(2027, 5, 6))
     assert strap.wet

@@ -537,7 +537,9 @@ def test_kit(ask, words):
     verb, *options = words
     code, record = ask("kit", verb, EXAMPLES / "kit.yaml", "--day", "2026-06-01", *options)
     assert record["kind"] == "kit"
-    assert code == (1 if words == ["check"] else 0)  # its lost tag is unknown; the pull's chosen rig does without it
+    assert code == (
+        1 if words == ["check"] else 0
+    )  # its lost tag is unknown; the pull's chosen rig does without it
     assert record["day"] == "2026-06-01"
     for item in record["items"]:
         assert set(item) == KIT_ITEM_KEYS

@@ -25,7 +25,15 @@ def test_without_a_number_there_is_a_brief_for_two_and_one_for_five(plan):
 @pytest.mark.parametrize("crew", ["2", "5"])
 def test_every_brief_has_what_must_be_said(source, crew):
     text = " ".join(make_plan(source).briefs[crew])
-    for words in ("stalls at", "Nobody within", "inside a bend", "Anyone may call stop", "secured", "Say back", "leads"):
+    for words in (
+        "stalls at",
+        "Nobody within",
+        "inside a bend",
+        "Anyone may call stop",
+        "secured",
+        "Say back",
+        "leads",
+    ):
         assert words in text or (words == "leads" and "leader" in text), words
 
 
@@ -45,7 +53,10 @@ def test_one_person_alone_is_told_to_wait(pull):
 
 def test_the_vehicle_is_secured_before_the_line_goes_slack_and_the_winch_isolated_before_unhooking(plan):
     steps = [words.lower() for words in plan.closing]
-    order = [next(i for i, words in enumerate(steps) if key in words) for key in ("secure it", "slacken slowly", "isolate")]
+    order = [
+        next(i for i, words in enumerate(steps) if key in words)
+        for key in ("secure it", "slacken slowly", "isolate")
+    ]
     assert order == sorted(order)
     assert "unhook" in steps[order[-1]]
 

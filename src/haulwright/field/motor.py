@@ -242,9 +242,7 @@ def winch_work(
     else:
         lengths = [(working_point(table, pull_N, layer.speed_ratio), length) for layer, length in wound]
     if any(point.speed_m_s <= 0.0 for point, _ in lengths):
-        raise PlanRefusal(
-            "STALL", f"At {spoken(pull_N)} the winch stands still: add a part.", ("winch",)
-        )
+        raise PlanRefusal("STALL", f"At {spoken(pull_N)} the winch stands still: add a part.", ("winch",))
     times = [length / point.speed_m_s for point, length in lengths]
     charge_C = sum(point.current_A * time for (point, _), time in zip(lengths, times, strict=True))
     return WinchWork(

@@ -202,7 +202,7 @@ def derated(limit: Limit, share: float, reason: str, source: str = "") -> Limit:
     """
     positive(share, "derating share")
     said = f"{reason} ({source})" if source else reason
-    note = "; ".join(text for text in (limit.note, f"{said}: × {share:g}") if text)
+    note = "; ".join(text.rstrip(".") for text in (limit.note, f"{said}: × {share:g}") if text)
     return replace(
         limit,
         limit_N=None if limit.limit_N is None else limit.limit_N * share,

@@ -255,7 +255,7 @@ def check(vehicle: StuckVehicle, ground: Ground) -> None:
         one_of(vehicle.trailer.sunk, ("none", *depth_words()), "sunk (trailer)", "DEPTH")
     one_of(ground.surface, surface_words(), "surface", "SURFACE")
     one_of(ground.direction, DIRECTIONS, "direction", "DIRECTION")
-    between(ground.slope_rad, 0.0, math.radians(89.0), "slope [rad]")
+    between(math.degrees(ground.slope_rad), 0.0, 89.0, "slope [deg]")
     if ground.direction == "level" and ground.slope_rad > 0.0:
         raise PlanRefusal(
             "SLOPE",

@@ -21,6 +21,8 @@ from haulwright.planning.solved import Peak, Solved, solve
 from haulwright.planning.winch import motor_of
 from haulwright.quantities.units import spoken
 
+_WIDER = 1.1  # house number: by so much more effort than at the start it is worth a word
+
 
 def assess(
     setting: Setting, resistance: ResistanceSummary, keep_weak: bool = False
@@ -45,7 +47,9 @@ def assess(
     winch = _winch_check(setting, effort)
     if winch.verdict == "over" and not keep_weak:
         limit, layer = spoken(winch.limit_N or 0.0), _last_layer(setting)
-        raise Lacking(f"line pull: {spoken(effort.high)} at the high resistance, {limit} on layer {layer}")
+        raise Lacking(
+            f"line pull: {spoken(effort.high)} at the high resistance{_wide(solved)}, {limit} on layer {layer}"
+        )
     items = (
         winch,
         *(_check(use, solved, solved.peak(use.load)) for use in setting.geared.uses),
@@ -80,6 +84,13 @@ def assess(
         **on_the_ground(solved),
     )
     return candidate, solved
+
+
+def _wide(solved: Solved) -> str:
+    """Return where that is, if the lines stand so much wider there that less travel would help."""
+    if solved.share <= _WIDER * solved.start_share:
+        return ""
+    return f" after {solved.worst_at_m:.1f} m of travel, where the lines stand wide"
 
 
 def _effort(solved: Solved, resistance: ResistanceSummary) -> Range:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from haulwright.field.line_angle import bridle_leg
 from haulwright.field.published_gear import bow_spread
-from haulwright.files.kit import SLINGING
+from haulwright.files.kit import SLINGING, Item
 from haulwright.files.place import Anchor, Vehicle
 from haulwright.mechanics.solution import RigSolution
 from haulwright.notices import Code
@@ -15,6 +15,8 @@ from haulwright.planning.joins import Tie, join, point_use, round_anchor
 from haulwright.planning.placing import Placing
 from haulwright.planning.shared_anchor import SharedAnchor
 from haulwright.planning.shelf import Load, Shelf, Use
+
+_CLOSE_m = 1e-6
 
 
 def bridle_between(shared: SharedAnchor, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> list[Use]:
@@ -55,21 +57,20 @@ def bridle_between(shared: SharedAnchor, ties: list[Tie], shelf: Shelf, at_stall
 
 
 def bridle_on(vehicle: Vehicle | Anchor, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> list[Use]:
-    """Return a bridle to two points with its joints, where one tie only is made fast and the kit has a bridle."""
-    item = next((i for i in shelf.items if i.kind == "bridle" and i.length is not None), None)
-    if (
-        item is None
-        or item.length is None
-        or len(ties) != 1
-        or len(vehicle.points) < 2
-        or not vehicle.spacing
-    ):
+    """Return a bridle to two points with its joints, where one tie only is made fast and the kit has one that fits.
+
+    Notes
+    -----
+    It fits where its legs stand no wider than a shackle's bow is printed for, and where the middle of it, which stands
+    ahead of the vehicle by its reach, keeps the least gap to what the lines run to all along the travel.
+    """
+    spacing, room_m = vehicle.spacing, shelf.request.rooms_m.get(vehicle.name, math.inf)
+    if len(ties) != 1 or len(vehicle.points) < 2 or not spacing:
         return []
-    if vehicle.spacing >= item.length:
+    item = next((i for i in shelf.items if i.kind == "bridle" and _fits(i, spacing, room_m)), None)
+    if item is None or item.length is None:
         return []
-    between_rad = 2.0 * math.asin(vehicle.spacing / item.length)
-    if between_rad > bow_spread().value:  # wider than a shackle's bow is printed for
-        return []
+    between_rad = 2.0 * math.asin(spacing / item.length)
     whole = ties[0].load
 
     def leg(solution: RigSolution) -> float:
@@ -88,6 +89,14 @@ def bridle_on(vehicle: Vehicle | Anchor, ties: list[Tie], shelf: Shelf, at_stall
         uses.append(join(tie, f"leg of the bridle to {vehicle.points[n].name}", shelf, at_stall, side))
         uses.append(point_use(vehicle, n, leg, shelf))
     return uses
+
+
+def _fits(item: Item, spacing_m: float, room_m: float) -> bool:
+    """Return whether a bridle's legs stand close enough together and it leaves the least gap."""
+    if item.length is None or spacing_m >= item.length:
+        return False
+    wide = 2.0 * math.asin(spacing_m / item.length) > bow_spread().value
+    return not wide and math.sqrt(item.length**2 - spacing_m**2) / 2.0 <= room_m + _CLOSE_m
 
 
 def _half(between_rad: float) -> Load:

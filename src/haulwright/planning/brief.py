@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ from haulwright.field.published import house
 from haulwright.files.pull import Pull
 from haulwright.planning.candidates import Setting
 from haulwright.planning.result import Candidate, ItemCheck, Mark, Zone
+from haulwright.planning.ways import BACK
 from haulwright.quantities.units import spoken
 
 FEW, MANY = 2, 5
@@ -58,7 +60,8 @@ def _brief(
     if candidate.verdict in ("over", "unknown"):
         opening.append(f"Not yet: {candidate.rig} is {candidate.verdict}. {candidate.why}")
     sets = f", set {candidate.setups} times" if (candidate.setups or 1) > 1 else ""
-    way = "back the way it came" if candidate.way == "back" else "ahead"
+    came = " the way it came" if setting.request.pull.vehicle.opposite_direction else ""
+    way = f"back{came}" if candidate.way == BACK else "ahead"
     return (
         *opening,
         f"We pull {pull.vehicle.name} {pull.want.travel:g} m {way} with {candidate.rig}{sets}: {candidate.sentence}",
@@ -82,7 +85,9 @@ def _weakest(candidate: Candidate) -> str:
     if not rated:
         return f"No piece of it is rated.{words}"
     worst = max(rated, key=lambda item: item.utilisation or 0.0)
-    return f"The weakest by its margin: {worst.item}, {worst.role}, {100.0 * (worst.utilisation or 0.0):.0f} % at stall.{words}"
+    most = worst.utilisation or 0.0
+    share = f"{100.0 * most:.0f} % at stall" if math.isfinite(most) else "not to be used"
+    return f"The weakest by its margin: {worst.item}, {worst.role}, {share}.{words}"
 
 
 def roles(setting: Setting, pull: Pull, crew: int) -> tuple[str, ...]:
@@ -157,10 +162,14 @@ def _before_the_weakest(mark: Mark, items: Sequence[ItemCheck]) -> Mark:
     rated = [
         (item.limit_N / item.load_N.high, item)
         for item in items
-        if item.limit_N is not None and item.role != "winch"
+        if item.limit_N is not None and item.load_N.high > 0.0 and item.role != "winch"
     ]
-    share, weakest = min(rated, key=lambda one: one[0], default=(1.0, None))
-    if weakest is None or share * mark.high_N >= mark.stop_N:
+    if not rated:
+        return mark
+    share, weakest = min(rated, key=lambda one: one[0])
+    if share <= 0.0:
+        return replace(mark, stop_N=0.0, stop_why=f"{weakest.item}, {weakest.role}, is not to be used")
+    if share * mark.high_N >= mark.stop_N:
         return mark
     return replace(
         mark, stop_N=share * mark.high_N, stop_why=f"{weakest.item}, {weakest.role}, is at its limit then"

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from haulwright.errors import RigRefusal
 from haulwright.files.kit import SLINGING, TURNING, Item, Kit
@@ -138,6 +139,7 @@ def _setting(
     used = {name: shared[name] for name in rig.bodies if name in shared}
     request = replace(request, shared=used)
     request, layout, drum = _lengths(rig, request)
+    request = replace(request, rooms_m=rooms_of(layout, request))
     pull_N = drum.lowest.pull_N if drum else request.pull.winch.line_pull
     stall = pull_N * request.pull.winch.stall_factor
     along = along_free(layout, stall, used)
@@ -241,6 +243,26 @@ def hang_of(rig: Rig, request: Request) -> float:
         return 0.0
     straps = [i for i in request.pull.kit.items if i.kind in SLINGING and i.usable and i.length]
     return max(((i.length or 0.0) * (1.0 if i.use == "choke" else 0.5) for i in straps), default=0.0)
+
+
+def rooms_of(layout: Layout, request: Request) -> dict[str, float]:
+    """Return the room between each body and what its lines run to, beyond the least gap, where it is least [m].
+
+    Parameters
+    ----------
+    layout : Layout
+    request : Request
+        With the reach of a strap, which is kept clear too.
+    """
+    gap_m = request.pull.want.least_gap + request.hang_m
+    rooms: dict[str, float] = {}
+    for rig in (rig for start in layout.starts for rig in (start.rig, start.end)):
+        for line in rig.lines.values():
+            for a, b in pairwise(line.points):
+                room = math.dist(rig.bodies[a.body].at, rig.bodies[b.body].at) - gap_m
+                for body in (a.body, b.body):
+                    rooms[body] = min(rooms.get(body, math.inf), room)
+    return rooms
 
 
 def _roped(rig: Rig, site: Site, ropes: dict[str, Item]) -> tuple[Layout, dict[str, Item]]:

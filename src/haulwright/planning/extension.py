@@ -52,7 +52,7 @@ def lengthened(request: Request, layout: Layout, short: Lacking) -> tuple[Reques
         except Lacking:
             continue
         return replace(request, extension=item), shorter, used
-    raise Lacking(f"{short}{too_long}", "line") from None
+    raise Lacking(f"{str(short).rstrip('.')}{too_long}", "line") from None
 
 
 def _extensions(request: Request) -> Iterator[Item]:

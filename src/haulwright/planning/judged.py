@@ -54,7 +54,7 @@ def check(use: Use, solved: Peaked, load: ItemLoad, at_m: float | None = None) -
     limit = side_loaded(use, solved)
     hold, first = _hold(use, solved, load)
     if hold is not None and hold.words:
-        limit = replace(limit, note="; ".join(text for text in (limit.note, hold.words) if text))
+        limit = replace(limit, note="; ".join(text.rstrip(".") for text in (limit.note, hold.words) if text))
     if first and hold is not None and _goes(hold, load):
         limit = _at_best(limit, hold)
     used = rating.utilisation(load.stall, limit)

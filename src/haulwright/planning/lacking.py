@@ -41,7 +41,8 @@ def told_once(lacks: Mapping[str, Lacking], what: str, kind: str) -> Lacking:
     found = list(lacks.values())
     if len({str(lack) for lack in found}) == 1:
         return found[0]
-    return Lacking(f"{what}; {'; '.join(f'with {piece}: {lack}' for piece, lack in lacks.items())}", kind)
+    each = (f"with {piece}: {str(lack).rstrip('.')}" for piece, lack in lacks.items())
+    return Lacking(f"{what}; {'; '.join(each)}", kind)
 
 
 def counted(number: int, one: str, many: str) -> str:

@@ -117,7 +117,8 @@ def check_reach(rig: Rig, site: Site) -> None:
     """
     ahead = [site.anchors[name] for name in reached(rig) if site.ahead_m(site.anchors[name]) > 0.0]
     if not ahead:
-        raise Lacking(f"an anchor ahead of {rig.load.name}", "place")
+        where = "ahead of" if site.direction[0] > 0.0 else "behind"
+        raise Lacking(f"an anchor {where} {rig.load.name}", "place")
     least_m = min(_way_m(place, site) for place in ahead)
     if site.travel_m > least_m + _CLOSE_m:
         off = min(place.to(site.load(0.0)) for place in ahead)
@@ -149,7 +150,7 @@ def fixed_layout(rig: Rig, site: Site) -> Layout:
     path = line_length(line, start)
     taken_in = path - line_length(line, end)
     if taken_in <= _CLOSE_m:
-        raise Lacking(f"a winch line that gets shorter as {load} moves ahead", "place")
+        raise Lacking(f"a winch line that gets shorter as {load} comes along", "place")
     placed = (grounded(rig, places, site.direction) for places in (start, end))
     return Layout(path, site.travel_m, 1, taken_in, (Start(0.0, site.travel_m, *placed),))
 
@@ -170,7 +171,7 @@ def of_starts(rig: Rig, starts: list[Start]) -> Layout:
     paths = [placed_length(one.rig) for one in starts]
     taken_in = max(path - placed_length(one.end) for path, one in zip(paths, starts, strict=True))
     if taken_in <= _CLOSE_m:
-        raise Lacking(f"a winch line that gets shorter as {rig.load.name} moves ahead", "place")
+        raise Lacking(f"a winch line that gets shorter as {rig.load.name} comes along", "place")
     travel = sum(one.travel_m for one in starts)
     return Layout(max(paths), travel / len(starts), len(starts), taken_in, tuple(starts))
 

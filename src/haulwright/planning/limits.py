@@ -8,11 +8,12 @@ from dataclasses import replace
 from haulwright.errors import PlanRefusal, Refusal
 from haulwright.field import by_table, rating
 from haulwright.field.by_table import ByTable
+from haulwright.field.published import house
 from haulwright.field.rating import Limit
 from haulwright.files.kit import Item, Kit, Marked
 from haulwright.files.place import Anchor
 from haulwright.planning.lacking import Lacking
-from haulwright.planning.placing import STRAIGHT, Placing, as_placed, bent, noted, told
+from haulwright.planning.placing import STRAIGHT, Placing, as_placed, bent, noted, told, unusable
 from haulwright.quantities.units import spoken
 
 
@@ -61,12 +62,15 @@ def _by_mark(marked: Marked | None, what: str, mbs_factor: float | None) -> Limi
         return rating.working_limit(None, "unknown", item=what)
     if marked.basis == "unknown":
         unknown = rating.working_limit(None, "unknown", item=what)
-        return replace(
-            unknown, note=f"{spoken(marked.rating)} is marked, but not whether it is WLL or MBS"
-        )
+        return replace(unknown, note=f"{spoken(marked.rating)} is marked, but not whether it is WLL or MBS")
     if marked.basis == "WLL":  # it holds its factor already: that only tells how much more it breaks at
         return rating.working_limit(marked.rating, "WLL", item=what)
-    return rating.working_limit(marked.rating, "MBS", marked.factor or mbs_factor, what)
+    factor, least = marked.factor or mbs_factor, house("mbs-factor").value
+    limit = rating.working_limit(marked.rating, "MBS", factor, what)
+    if factor is None or factor >= least:
+        return limit
+    text = f"{what}: MBS ÷ {factor:g} is less than the house number of {least:g}: it would work near its breaking force."
+    return told(limit, what, text)
 
 
 def item_limit(item: Item, kit: Kit, placing: Placing = STRAIGHT) -> Limit:
@@ -146,7 +150,8 @@ def rope_limit(item: Item, kit: Kit, round_what: Iterable[Item], wet: bool = Fal
     -------
     Limit
         Wire rope is derated by the published curve of strength where it is bent, or a warning says why not. For fibre
-        rope no open table is known: not derated, and the note says so.
+        rope no open table is known: not derated, and the note says so. A rope that is damaged or in quarantine, as the one
+        on the drum may be, is not to be used.
 
     Raises
     ------
@@ -154,6 +159,8 @@ def rope_limit(item: Item, kit: Kit, round_what: Iterable[Item], wet: bool = Fal
         Wire rope round something smaller than the published table.
     """
     placing = Placing(bends_m=tuple(one.sheave for one in round_what), wet=wet)
+    if not item.usable:
+        return unusable(item_limit(item, kit, placing), item.id, f"{item.label} is damaged or in quarantine.")
     try:
         return bent(item_limit(item, kit, placing), item, placing)
     except PlanRefusal as refused:

@@ -20,6 +20,7 @@ from haulwright.planning.limits import item_limit
 from haulwright.planning.request import Request
 from haulwright.planning.result import Rejected
 from haulwright.planning.shared_anchor import SharedAnchor, bridled
+from haulwright.planning.ways import BACK
 
 BRIDLING = ("bridle", "sling", "strap", "rope", "extension line")
 
@@ -188,10 +189,13 @@ def _no_place(templates: Sequence[Template], found: Sequence[Draft], request: Re
     built = {draft.family.partition(",")[0] if "," in draft.family else draft.family for draft in found}
     built |= {draft.family for draft in found}
     missing = []
+    there, behind = (
+        ("behind", "ahead of") if request.way == BACK else ("ahead of", "behind")
+    )  # as seen by all
     for template in templates:
         if template.name in built:
             continue
-        lacks = f"an anchor ahead of {pull.vehicle.name}"
+        lacks = f"an anchor {there} {pull.vehicle.name}"
         side = next((a.side for a in pull.site.anchors if a.name == pull.winch_on), "")
         if (
             not pull.own_winch
@@ -199,9 +203,9 @@ def _no_place(templates: Sequence[Template], found: Sequence[Draft], request: Re
             and template.path.startswith("beyond")
             and side == "ahead"
         ):
-            lacks = f"the winch behind {pull.vehicle.name}; {pull.winch_on} stands on the other side"
+            lacks = f"the winch {behind} {pull.vehicle.name}; {pull.winch_on} stands on the other side"
         elif not pull.own_winch and not template.path.startswith(("beyond", "X2")) and side == "behind":
-            lacks = f"the winch ahead of {pull.vehicle.name}; {pull.winch_on} stands on the other side"
+            lacks = f"the winch {there} {pull.vehicle.name}; {pull.winch_on} stands on the other side"
         missing.append(Rejected(template.name, lacks, template.name, _kind="place"))
     return missing
 

@@ -49,7 +49,7 @@ Step = Callable[[Limit, Item, Placing], Limit]
 
 def noted(limit: Limit, text: str) -> Limit:
     """Return the limit with words added to its note."""
-    return replace(limit, note="; ".join(words for words in (limit.note, text) if words))
+    return replace(limit, note="; ".join(words.rstrip(".") for words in (limit.note, text) if words))
 
 
 def told(limit: Limit, item: str, text: str) -> Limit:

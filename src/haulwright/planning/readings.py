@@ -56,8 +56,8 @@ class ReadingsCheck(Record):
     pull_to_N : float or None
         Line pull from which the pair could tell the rig as drawn from a wrong path or swapped cells [N].
     against_plan : str
-        The line's reading against the effort planned: ``below``, ``inside``, ``above``, ``near stall``; empty while it
-        stands still.
+        The line's reading against the effort planned: ``below``, ``inside``, ``above``, ``near stall``; standing still
+        only ``above`` and ``near stall``, else empty.
     """
 
     kind: ClassVar[str] = "readings-check"
@@ -138,7 +138,7 @@ def check_readings(
     if verdict == SUSPECT:
         explanations += _lost_zero(told[0], read)
     pull_to = _pull_to(told, zero_N) if verdict == CANNOT_TELL else None
-    against = _against_plan(best, read[0]) if moving else ""
+    against = _against_plan(best, read[0], moving)
     return ReadingsCheck(
         pull=plan.pull,
         rig=best.rig,
@@ -234,11 +234,13 @@ def _lost_zero(drawn: Foretold, read: tuple[Measured, ...]) -> list[Explanation]
     return found
 
 
-def _against_plan(best: Candidate, line: Measured) -> str:
-    if best.winch_limit_N is not None and line.value >= 0.95 * best.winch_limit_N:
+def _against_plan(best: Candidate, line: Measured, moving: bool) -> str:
+    if line.value >= 0.95 * (best.winch_limit_N or best.stall_N):
         return "near stall"
     if line.value > best.effort_N.high:
         return "above"
+    if not moving:
+        return ""
     return "below" if line.value < best.effort_N.low else "inside"
 
 
@@ -246,6 +248,11 @@ def _words(
     verdict: str, explanations: list[Explanation], moving: bool, against: str, pull_to: float | None
 ) -> list[str]:
     words = []
+    if against in ("above", "near stall"):
+        more = "more than planned" if against == "above" else "nearly what the winch stalls at"
+        words.append(
+            f"STOP. The line carries {more}: something holds the vehicle that the plan does not know."
+        )
     fits = [one for one in explanations[1:] if one.fits]
     if verdict == AS_DRAWN_VERDICT:
         words.append(
@@ -253,9 +260,9 @@ def _words(
         )
         if any(one.what == STUCK for one in fits):
             hidden = " or ".join(one.words for one in fits if one.what == STUCK)
-            still = "" if moving else " Standing still it cannot be told:"
+            still = " Look" if moving else " Standing still it cannot be told: look"
             words.append(
-                f"They would also fit if {hidden}.{still} look whether each sheave turns as the line creeps in."
+                f"They would also fit if {hidden}.{still} whether each sheave turns as the line creeps in."
             )
     elif verdict == CANNOT_TELL:
         words.append(
@@ -267,12 +274,7 @@ def _words(
         words += [f"It would fit if {one.words}." for one in fits] or [
             "Nothing that was looked at explains it: check units, cells and path before anything else."
         ]
-    if against in ("above", "near stall"):
-        more = "more than planned" if against == "above" else "nearly what the winch stalls at"
-        words.append(
-            f"STOP. The line carries {more}: something holds the vehicle that the plan does not know."
-        )
-    elif against == "below":
+    if against == "below":
         words.append(
             "The line carries less than planned: is the vehicle moving as thought, and is the cell's unit right?"
         )

@@ -46,6 +46,9 @@ class Request:
         The rope chosen for each line without a drum of a rig.
     hang_m : float
         How far a block may hang from its anchor on a strap [m]; kept clear of that beside the least gap.
+    rooms_m : mapping body -> float
+        Beyond the least gap, between a body of a rig and what its lines run to, the least along the travel [m]: a bridle
+        on a vehicle must fit in it.
     shared : mapping body -> SharedAnchor
         Anchors that share a block by a bridle, of a rig that has one.
     extension : Item or None
@@ -62,6 +65,7 @@ class Request:
     stand: WinchPlace | None = None
     ropes: Mapping[str, Item] = field(default_factory=dict)
     hang_m: float = 0.0
+    rooms_m: Mapping[str, float] = field(default_factory=dict)
     shared: Mapping[str, SharedAnchor] = field(default_factory=dict)
     extension: Item | None = None
 

@@ -14,6 +14,7 @@ from haulwright.publishing.wording import (
     count,
     force,
     force_range,
+    of_limit,
     percent,
     plain_glyphs,
     plus_minus,
@@ -135,7 +136,7 @@ def _cut(text: str) -> str:
 
 
 def _percent(fraction: float) -> str:
-    return f"{fraction * 100.0:.0f} %"
+    return of_limit(fraction).replace("\u00a0", " ")
 
 
 def _worst_inside(items: Iterable[ItemCheck]) -> str:

@@ -5,6 +5,7 @@ Rounding and units are those of :mod:`haulwright.quantities`; here they are put 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
@@ -43,6 +44,7 @@ _GLYPH_WORDS: Final = str.maketrans(
         "\u2011": "-",
     }
 )
+_EDGES: Final = (80.0, 100.0)  # percent of a limit at which a verdict turns
 _SPACES: Final = THIN_SPACE + "\u00a0"
 
 
@@ -146,6 +148,29 @@ def percent(measured: Measured, *, figures: int = 2) -> str:
     '54.6 ± 0.6\u00a0%'
     """
     return plus_minus(measured, scale=100.0, figures=figures, unit="%")
+
+
+def of_limit(utilisation: float, of: str = "") -> str:
+    """Return load ÷ limit as whole percent; with a decimal where that would hide on which side of 80 or 100 % it is.
+
+    Parameters
+    ----------
+    utilisation : float
+        Infinite for what is not to be used at all.
+    of : str
+        Words behind the percentage.
+
+    Examples
+    --------
+    >>> of_limit(0.713), of_limit(0.8049), of_limit(1.002), of_limit(math.inf, " of its limit")
+    ('71\u00a0%', '80.5\u00a0%', '100.2\u00a0%', 'not to be used')
+    """
+    if math.isinf(utilisation):
+        return "not to be used"
+    hundredth = 100.0 * utilisation
+    near = any(abs(hundredth - edge) < 0.5 and hundredth > edge for edge in _EDGES)
+    shown = f"{math.ceil(10.0 * hundredth - 1e-6) / 10.0:.1f}" if near else f"{hundredth:.0f}"
+    return f"{shown}\u00a0%{of}"
 
 
 def force_plus_minus(measured: Measured, units: str = "kN", *, unit: bool = True) -> str:

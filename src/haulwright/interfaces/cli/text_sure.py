@@ -83,7 +83,12 @@ def show_siblings(out: Console, candidate: Candidate, units: str) -> None:
         out.print(f"  {chain_words(ours, units)}")
         grid = table("likely", "by hand", "solver", "difference")
         lines = [
-            (what, f"{one.manual:.3g}", f"{one.solver:.3g}", f"{round(100.0 * one.difference, 0) + 0.0:+.0f} %")
+            (
+                what,
+                f"{one.manual:.3g}",
+                f"{one.solver:.3g}",
+                f"{round(100.0 * one.difference, 0) + 0.0:+.0f} %",
+            )
             for what, one in (("advantage without friction", found.advantage),)
             if one is not None
         ]

@@ -25,7 +25,7 @@ from haulwright.publishing.charts.canvas import (
     lettering,
     settings,
 )
-from haulwright.publishing.wording import cautions, check_units, force
+from haulwright.publishing.wording import cautions, check_units, force, of_limit
 from haulwright.quantities.numerals import print_number
 from haulwright.quantities.units import from_si, unit_name
 
@@ -382,12 +382,10 @@ class _Drawing:
         for peak in ranked[:_PEAKS]:
             name = peak.role if peak.item in peak.role else f"{peak.role} ({peak.item})"
             share = (
-                "limit unknown"
-                if peak.utilisation is None
-                else f"{peak.utilisation * 100.0:.0f}\u00a0% of its limit"
+                "limit unknown" if peak.utilisation is None else of_limit(peak.utilisation, " of its limit")
             )
             if peak.role == "winch" and peak.utilisation is not None:
-                share = f"{peak.utilisation * 100.0:.0f}\u00a0% of its line pull at the high resistance"
+                share = of_limit(peak.utilisation, " of its line pull at the high resistance")
             yield (
                 f"{name}: likely {force(peak.load_N.likely, self.units)}, at stall {force(peak.load_N.stall, self.units)} at "
                 f"{peak.at_m.stall:.1f}\u00a0m; {share}."

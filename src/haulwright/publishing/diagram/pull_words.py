@@ -12,7 +12,7 @@ from haulwright.planning.result import Candidate, ItemCheck, Plan, Zone
 from haulwright.publishing.diagram.geometry import XY
 from haulwright.publishing.diagram.kept_clear import away_m
 from haulwright.publishing.diagram.legs import BridleLeg
-from haulwright.publishing.wording import cautions, force, force_range, plain_glyphs
+from haulwright.publishing.wording import cautions, force, force_range, of_limit, plain_glyphs
 
 _MOST = 3
 
@@ -93,7 +93,7 @@ def _share(item: ItemCheck) -> str:
     if item.utilisation is None:
         return f"{name}, no limit known"
     of = "line pull at the high resistance" if item.role == "winch" else "limit at stall"
-    return f"{name}, {item.utilisation * 100.0:.0f}\u00a0% of its {of}"
+    return f"{name}, {of_limit(item.utilisation, f' of its {of}')}"
 
 
 def zone_words(zone: Zone) -> Iterator[str]:
