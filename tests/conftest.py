@@ -16,6 +16,8 @@ FLAGS = [
     "--disable-sync",
 ]
 
+collect_ignore_glob = ["*conftest.py"]  # they hold fixtures, no examples to run
+
 
 @pytest.fixture(scope="session")
 def chromium():
