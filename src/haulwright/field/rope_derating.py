@@ -18,7 +18,6 @@ from haulwright.field.published_rope import (
     wet_fibre,
 )
 
-WIRE = "steel"
 _FIBRES = {
     "polyamide": ("polyamide", "nylon"),
     "polyester": ("polyester",),

@@ -166,7 +166,8 @@ class Fleet:
 class PullWork:
     """What the whole pull takes; likely and high resistance; None without a table, or where the winch stalls.
 
-    ``with_rests_s`` is None where the maker's duty is not told. ``lasts_s`` is how long the battery stands the greatest
+    ``efficiency`` is the work on the vehicle ÷ the energy from the battery. ``with_rests_s`` is None where the maker's duty
+    is not told. ``lasts_s`` is how long the battery stands the greatest
     likely current until the least charge that is stated, [low, high].
     """
 
@@ -175,6 +176,7 @@ class PullWork:
     charge_Ah: Both
     battery_J: Both
     load_J: Both
+    efficiency: Both
     greatest_current_A: Both
     battery: BatteryBalance | None
     lasts_s: tuple[float, float] | None

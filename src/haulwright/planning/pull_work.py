@@ -46,10 +46,17 @@ def work_of(
         charge_Ah=last.charge_Ah,
         battery_J=last.battery_J,
         load_J=last.load_J,
+        efficiency=Both(
+            _share(last.load_J.likely, last.battery_J.likely), _share(last.load_J.high, last.battery_J.high)
+        ),
         greatest_current_A=most,
         battery=held,
         lasts_s=lasts,
     )
+
+
+def _share(load_J: float | None, battery_J: float | None) -> float | None:
+    return load_J / battery_J if load_J is not None and battery_J else None
 
 
 def _greatest(running: Running | None) -> float | None:

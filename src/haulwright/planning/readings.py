@@ -235,7 +235,7 @@ def _lost_zero(drawn: Foretold, read: tuple[Measured, ...]) -> list[Explanation]
 
 
 def _against_plan(best: Candidate, line: Measured, moving: bool) -> str:
-    if line.value >= 0.95 * (best.winch_limit_N or best.stall_N):
+    if line.value >= house("near-stall").value * (best.winch_limit_N or best.stall_N):
         return "near stall"
     if line.value > best.effort_N.high:
         return "above"

@@ -19,6 +19,7 @@ from haulwright.planning.resistance import estimate_for
 from haulwright.planning.result import Rejected
 from haulwright.planning.shared_anchor import SharedAnchor
 from haulwright.planning.ways import AHEAD, BACK, end_of, seen, stands_of, ways_of
+from haulwright.planning.winch import windings
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,7 @@ def build_request(pull: Pull, way: str | None = None, stand: WinchPlace | None =
         resistance=estimate_for(pull),
         friction={item.id: friction_of(item, pull.friction) for item in turning},
         line=line,
-        windings=_windings(pull, line),
+        windings=windings(pull.winch, line),
         wraps=_wraps(pull, line),
         way=way,
         stand=stand,
@@ -164,26 +165,6 @@ def requests_of(pull: Pull) -> tuple[list[Request], list[Rejected]]:
 
 def _words(way: str) -> str:
     return "back" if way == BACK else "ahead"
-
-
-def _windings(pull: Pull, line: Item | None) -> tuple[tuple[DrumLayer, ...], ...]:
-    size, winch = pull.winch.drum, pull.winch
-    if size is None or line is None or line.diameter is None or line.length is None:
-        return ()
-    lays = drum.LAYS if winch.lay is None else (winch.lay,)
-    return tuple(
-        drum.layers(
-            size.barrel,
-            size.width,
-            line.diameter,
-            line.length,
-            winch.line_pull,
-            lay,
-            size.flange,
-            strict=False,
-        )
-        for lay in lays
-    )
 
 
 def _wraps(pull: Pull, line: Item | None) -> float:

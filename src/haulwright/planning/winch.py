@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from haulwright.field import drum
 from haulwright.field.battery import Battery
+from haulwright.field.drum import DrumLayer
 from haulwright.field.motor_model import MotorCurve, SparseRow, motor_curve
 from haulwright.files.kit import Item, Kit, Winch
 
@@ -47,30 +48,25 @@ def battery_of(winch: Winch) -> Battery | None:
 _ROUNDING_m = 1e-6  # lengths of layers are added up
 
 
+def windings(winch: Winch, line: Item | None) -> tuple[tuple[DrumLayer, ...], ...]:
+    """Return the layers of the full drum, once for each way the rope may lie; empty where a size is not told."""
+    size = winch.drum
+    if size is None or line is None or line.diameter is None or line.length is None:
+        return ()
+    lays = tuple(drum.LAYS) if winch.lay is None else (winch.lay,)
+    rope = (line.diameter, line.length, winch.line_pull)
+    return tuple(drum.layers(size.barrel, size.width, *rope, lay, size.flange, strict=False) for lay in lays)
+
+
 def overfull(winch: Winch, line: Item | None) -> str:
     """Return in words that the rope does not fit under the flange of the drum; empty where it does or is not known.
 
     Where the lay is not told, that of them which asks for more room counts.
     """
-    size = winch.drum
-    if size is None or size.flange is None or line is None or line.diameter is None or line.length is None:
+    size, wound = winch.drum, windings(winch, line)
+    if size is None or size.flange is None or line is None or line.length is None or not wound:
         return ""
-    lays = tuple(drum.LAYS) if winch.lay is None else (winch.lay,)
-    fit_m = min(
-        drum.room(
-            drum.layers(
-                size.barrel,
-                size.width,
-                line.diameter,
-                line.length,
-                winch.line_pull,
-                lay,
-                size.flange,
-                strict=False,
-            )
-        )
-        for lay in lays
-    )
+    fit_m = min(drum.room(one) for one in wound)
     if fit_m >= line.length - _ROUNDING_m:
         return ""
     unsure = " if its layers lie above each other" if winch.lay is None else ""

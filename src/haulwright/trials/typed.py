@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from haulwright.errors import FileRefusal, TrialRefusal
+from haulwright.field.published import house
 from haulwright.files.conditions import read_reading
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
@@ -18,7 +19,7 @@ from haulwright.trials.remarks import sanity
 from haulwright.trials.result import BudgetTerm, ChannelInfo, TrialResult
 
 TYPED, LOGGED = "typed", "logged"
-SWING = 0.03  # half-width a reading swings by while hauling, where none is given; common practice, no source
+SWING = house("reading-swing").value  # half-width a reading swings by while hauling, where none is given
 _UNKNOWN_CAPACITY = 1.5  # capacity over the reading where it is not told (house rule, as for logs)
 
 

@@ -148,11 +148,10 @@ def _taken(record: PullSteps) -> str:
         text += "; at the high resistance the winch stalls on the way"
     if work.charge_Ah.likely is not None and work.greatest_current_A.likely is not None:
         text += f"; {work.charge_Ah.likely:.1f} Ah, up to {work.greatest_current_A.likely:.0f} A"
-    if work.battery_J.likely and work.load_J.likely:
-        share = 100 * work.load_J.likely / work.battery_J.likely
+    if work.battery_J.likely and work.load_J.likely and work.efficiency.likely:
         text += (
             f"; {work.battery_J.likely / 1e3:.0f} kJ from the battery for {work.load_J.likely / 1e3:.0f} kJ on the vehicle "
-            f"({share:.0f} %)"
+            f"({100 * work.efficiency.likely:.0f} %)"
         )
     return f"{text}."
 
