@@ -89,23 +89,36 @@ def test_every_answer_has_the_headers(ask):
         assert "server" not in headers
 
 
-def test_pages_fetch_nothing_and_run_nothing(web):
+def test_the_way_in_fetches_nothing_and_runs_nothing(web):
     served = web(door=Door(print), settings=Settings(open_to_network=True))
-    for page in (web()("GET", "/").text, served("GET", "/enter?code=<script>").text):
-        assert "<script" not in page
-        assert not re.search(r"(?:src|href|action)=\"(?!/|data:,)", page)
-        assert "url(" not in page
-        assert "@import" not in page
+    page = served("GET", "/enter?code=<script>").text
+    assert "<script" not in page
+    assert not re.search(r"(?:src|href|action)=\"(?!/|data:,)", page)
+    assert "url(" not in page
+    assert "@import" not in page
 
 
-def test_the_first_page_says_what_it_is_with_its_cautions_and_every_route(ask):
-    page = ask("GET", "/").text
-    assert "The pages to work with are not there yet" in page
-    assert "Local codes" in page
-    assert "An estimate is not a rating" in page
-    for path, ways in ask.app.openapi()["paths"].items():
-        for way in ways:
-            assert f"{way.upper()} {path}" in page
+def test_the_app_is_answered_with_its_assets_and_nothing_beside_them(ask, tmp_path, monkeypatch):
+    (tmp_path / "assets").mkdir()
+    (tmp_path / "index.html").write_text("<!doctype html><script src=/assets/a-1.js></script>")
+    (tmp_path / "assets" / "a-1.js").write_text("1")
+    (tmp_path / "assets" / "notes.txt").write_text("kept out: no kind that pages have")
+    monkeypatch.setenv("HAULWRIGHT_APP", str(tmp_path))
+    assert "a-1.js" in ask("GET", "/").text
+    script = ask("GET", "/assets/a-1.js")
+    assert (script.status_code, script.text) == (200, "1")
+    assert script.headers["content-type"].startswith("text/javascript")
+    assert "immutable" in script.headers["cache-control"]
+    for name in ("b.js", "notes.txt", "..%2Findex.html", "%2E%2E%2Fa-1.js", ""):
+        assert ask("GET", f"/assets/{name}").status_code == 404
+
+
+def test_pages_that_were_never_built_say_so(ask, tmp_path, monkeypatch):
+    monkeypatch.setenv("HAULWRIGHT_APP", str(tmp_path))
+    said = ask("GET", "/")
+    assert said.status_code == 503
+    assert "start.py setup" in said.text
+    assert ask("GET", "/assets/a-1.js").status_code == 404
 
 
 # the door
