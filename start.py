@@ -1,5 +1,8 @@
 #!/usr/bin/env python3
-"""Set up Haulwright and run it. Needs only Python 3.11 or newer; everything else goes into .venv beside this file."""
+"""Set up Haulwright and run it. Needs only Python 3.11 or newer; everything else goes into .venv beside this file.
+
+The app's pages are built in the set-up too, with this machine's Node, or with one fetched into .venv where there is none.
+"""
 
 from __future__ import annotations
 
@@ -17,13 +20,19 @@ VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
 LOCKS = {"run": ROOT / "requirements-run.lock", "test": ROOT / "requirements.lock"}
+NODE_LOCK = ROOT / "requirements-node.lock"
+BUILDER = ROOT / "frontend" / "build.py"
+BROWSERS = ("chromium", "chromium-browser")
+NEED_PAGES = ("serve", "setup", "test")  # other words work without, and do not wait for a build
+LOCKED = ("--require-hashes", "--only-binary", ":all:", "-r")
 
 USAGE = """\
 Haulwright: from two load-cell logs to a checked pull and a field card.
 
   python3 start.py demo     set up, then run the main job on the shipped, invented example (files go to haulwright-out/)
   python3 start.py test     set up, then run all tests; words after it go to pytest, e.g. test -k rig
-  python3 start.py setup    only set up: .venv/ with the haulwright command in it
+  python3 start.py serve    set up, then open the app on this machine: it prints the address for the browser
+  python3 start.py setup    only set up: .venv/ with the haulwright command in it, and the app's pages built
 
 Any other words go to the haulwright command once it is set up, for example:
 
@@ -73,6 +82,11 @@ def step(words: str, command: list[str | Path]) -> None:
     print(f" {time.monotonic() - begun:.0f} s", file=sys.stderr)
 
 
+def install(*words: str | Path) -> list[str | Path]:
+    """Return the words that install packages into the environment, and say nothing where all goes well."""
+    return [PYTHON, "-m", "pip", "install", "--quiet", *words]
+
+
 def usable() -> bool:
     """Return whether there is an environment of this very Python with a pip that works."""
     try:
@@ -89,12 +103,36 @@ def set_up(kind: str) -> None:
     if not usable():
         shutil.rmtree(VENV, ignore_errors=True)
         step("making the environment", [sys.executable, "-m", "venv", VENV])
-    pip: list[str | Path] = [PYTHON, "-m", "pip", "install", "--quiet"]
-    step(
-        "installing locked packages", [*pip, "--require-hashes", "--only-binary", ":all:", "-r", LOCKS[kind]]
-    )
-    step("installing haulwright", [*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
+    step("installing locked packages", install(*LOCKED, LOCKS[kind]))
+    step("installing haulwright", install("--no-deps", "--no-build-isolation", "-e", ROOT))
     (VENV / f"set-up-{kind}").write_text(stamp(kind), encoding="utf-8")
+
+
+def answers(*words: str) -> bool:
+    """Return whether the builder of the pages says yes."""
+    return (
+        subprocess.run([str(PYTHON), str(BUILDER), *words], capture_output=True, check=False).returncode == 0
+    )
+
+
+def pages() -> bool:
+    """Build the app's pages where their sources changed; where that fails, say what to do and go on without."""
+    if answers("--fresh"):
+        return True
+    print("Building the pages of the app (once; again only when their sources change):", file=sys.stderr)
+    try:
+        if not answers("--node"):
+            step("fetching Node into .venv, as none here will do", install(*LOCKED, NODE_LOCK))
+        step("installing what the build needs", [PYTHON, BUILDER, "--packages"])
+        step("building", [PYTHON, BUILDER])
+    except (OSError, RuntimeError) as problem:
+        print(
+            f"start.py: {problem}\nThe pages of this version are not built. Every command works without them. "
+            "To try again: python3 start.py setup",
+            file=sys.stderr,
+        )
+        return False
+    return True
 
 
 def main(words: list[str]) -> int:
@@ -107,15 +145,19 @@ def main(words: list[str]) -> int:
         print(USAGE, end="")
         return 0
     kind = "test" if words[0] == "test" else "run"
-    if not ready(kind):
+    new = not ready(kind)
+    if new:
         try:
             set_up(kind)
         except (OSError, RuntimeError) as problem:
             hint = "\nOn Debian or Ubuntu: apt install python3-venv" if "ensurepip" in str(problem) else ""
             return fail(f"{problem}{hint}")
+    built = pages() if new or words[0] in NEED_PAGES else True
     if words[0] == "setup":
         print(f"Ready. The command is {(BIN / 'haulwright').relative_to(ROOT)}; try: python3 start.py demo")
-        return 0
+        return 0 if built else 1
+    if words[0] == "test" and not any(shutil.which(name) for name in BROWSERS):
+        print("No Chromium on this machine: tests that look at pages are left out.", file=sys.stderr)
     module = ["pytest"] if words[0] == "test" else ["haulwright"]
     return run(
         [str(PYTHON), "-m", *module, *(words[1:] if words[0] == "test" else words)],

@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 
 SRC = Path(__file__).resolve().parents[1] / "src" / "haulwright"
-GROUND = {"version", "errors", "notices", "sources", "records"}
+GROUND = {"version", "errors", "notices", "progress", "sources", "records"}
 NUMBERS = GROUND | {"quantities", "catalogue"}
 BOOKS = NUMBERS | {"mechanics", "field", "files"}
 ALLOWED = {
     "version": set(),
     "errors": {"version"},
     "notices": set(),
+    "progress": set(),
     "sources": set(),
     "records": {"version", "notices"},
     "quantities": GROUND,
@@ -26,14 +27,15 @@ ALLOWED = {
     "checking": NUMBERS | {"mechanics", "field"},
     "publishing": NUMBERS | {"mechanics", "field", "trials", "planning"},  # their records only, see below
     "book": GROUND | {"quantities"},
-    "workflows": BOOKS | {"trials", "planning", "checking", "publishing", "book"},
-    "interfaces": GROUND | {"quantities", "publishing", "workflows"},
+    "kept": BOOKS | {"planning", "book"},
+    "workflows": BOOKS | {"trials", "planning", "checking", "publishing", "book", "kept"},
+    "interfaces": GROUND | {"quantities", "publishing", "workflows", "kept"},
     "__init__": {"version", "errors", "quantities", "workflows"},
     "__main__": {"interfaces"},
 }
 STANDARD_ONLY = {"quantities", "catalogue", "mechanics", "field", "checking", *GROUND}
 BATCH = "haulwright.mechanics.batch"  # many rigs or samples at once: alone below trials, it has numpy
-RECORD_MODULES = {"pull_result", "result", "solution"}
+RECORD_MODULES = {"outline", "pull_result", "result", "solution"}
 
 
 def modules():

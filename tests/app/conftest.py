@@ -120,8 +120,10 @@ def opened(chromium: Any) -> Iterator[Callable[..., Any]]:
     def open_page(server: Server, size: str, at: str = "#/", *, book: str = "demo", lost: bool = False) -> Any:
         context = chromium.new_context(base_url=server.address, accept_downloads=True, **SIZES[size])
         contexts.append(context)
+        chosen = SETTINGS.format(book=book)
         context.add_init_script(
-            f"localStorage.getItem('haulwright.settings') ?? localStorage.setItem('haulwright.settings', '{SETTINGS.format(book=book)}')"
+            "localStorage.getItem('haulwright.settings') ?? "
+            f"localStorage.setItem('haulwright.settings', '{chosen}')"
         )
         page = context.new_page()
         page.on("request", lambda one: faults.append(f"asks {one.url}") if _foreign(one.url, server) else None)

@@ -1,9 +1,9 @@
 """A process that is killed in the middle: run as a script, it forks children that work on a book and kills them.
 
-Words: what to do (``import`` or ``migrate``), the book, a folder to import, how to kill. ``every:N`` kills a child before its
-first commit, the next before its second, then one before its first statement, the next before its N-th after that, and so
-on until one comes through; ``random:N`` kills N children after random times. After each, one line of JSON tells what the
-child had acknowledged and what the book has.
+Words: what to do (``import``, ``put`` or ``migrate``), the book, a folder to import, how to kill. ``every:N`` kills a
+child before its first commit, the next before its second, then one before its first statement, the next before its
+N-th after that, and so on until one comes through; ``random:N`` kills N children after random times. After each, one
+line of JSON tells what the child had acknowledged and what the book has.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ from haulwright.book.deposit import tree_sha256
 from haulwright.book.opening import opened
 from haulwright.book.place import place_of
 from haulwright.files import kept  # noqa: F401
+from haulwright.kept.documents import put_document
+from haulwright.kept.where import Where
 
 WHAT, AT, FOLDER, HOW = (*sys.argv[1:5], "", "", "", "")[:4]
 
@@ -44,11 +46,24 @@ def work(acknowledge: int) -> None:
         hw.show_book(AT, migrate=True)
         os.write(acknowledge, b"done\n")
         return
+    if WHAT == "put":
+        put(acknowledge)
+        return
     for _ in range(100 if HOW.startswith("random") else 1):
         number = time.monotonic_ns()
         change(number)
         record = hw.import_to_book(FOLDER, book=AT)
         os.write(acknowledge, f"{record.documents[0].version}\n".encode())
+
+
+def put(acknowledge: int) -> None:
+    """Change a kit again and again; tell each version."""
+    with opened(place_of(AT)) as book, book.reading() as connection:
+        had = connection.execute(sa.select(sa.func.max(t.versions.c.number))).scalar()
+    for _ in range(100 if HOW.startswith("random") else 1):
+        content = {"kit": "small", "items": [{"id": f"S-{time.monotonic_ns()}", "kind": "shackle"}]}
+        had = put_document(Where(at=AT), "kit", "small", content, version=had).version
+        os.write(acknowledge, f"{had}\n".encode())
 
 
 def die_before(event: str, number: int) -> None:
@@ -78,11 +93,14 @@ def child(point: tuple[str, int] | None, delay_s: float | None) -> tuple[bool, l
         finally:
             os._exit(code)
     os.close(write)
+    first = b""
     if delay_s is not None:
+        if WHAT == "put":  # however busy the machine is: in the middle of what follows the first
+            first = os.read(read, 1)
         time.sleep(delay_s)
         os.kill(number, signal.SIGKILL)
     with os.fdopen(read) as told:
-        acknowledged = told.read().split()
+        acknowledged = (first.decode() + told.read()).split()
     _, status = os.waitpid(number, 0)
     if not os.WIFSIGNALED(status) and os.WEXITSTATUS(status):
         raise SystemExit("the child failed by itself")
@@ -110,7 +128,7 @@ def look() -> dict[str, object]:
         told_trees = connection.execute(sa.select(t.versions.c.id, t.versions.c.tree_sha256)).all()
         torn = [row.id for row in told_trees if tree_sha256(trees.get(row.id, {})) != row.tree_sha256]
         runs = connection.execute(sa.select(sa.func.count()).select_from(t.runs)).scalar()
-        torn += [] if runs == len(numbers) else ["runs"]
+        torn += [] if WHAT == "put" or runs == len(numbers) else ["runs"]
         return {"torn": torn, "numbers": [*numbers], "damaged": [*told.verified.damaged], "whole": whole}
 
 

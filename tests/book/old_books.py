@@ -4,6 +4,7 @@ import sqlalchemy as sa
 
 from haulwright.book.connecting import connect, writing
 from haulwright.book.deposit import tree_sha256
+from haulwright.book.history import write_histories
 from haulwright.book.migrating import run_steps
 from haulwright.book.place import place_of
 from haulwright.book.schema import APPLICATION_ID
@@ -57,3 +58,5 @@ def _keep(connection, tables, number, kept):
     for name, rows in kept.facts.items():
         for fact in rows if name in tables else ():
             insert(name, {"version_id": version, **fact})
+    if "inspections" in tables:  # since 0002
+        write_histories(connection, document, entry, kept.facts)

@@ -72,6 +72,19 @@ def test_killed_at_random_moments_of_many_imports(book, tmp_path):
     assert record.documents[0].version >= len(told[-1]["numbers"])
 
 
+def test_killed_before_commits_and_statements_of_a_change(book):
+    told = run_killed("put", book, "", "every:5")
+    check_imports(told)
+    assert len(told) > 4
+    assert [one["killed"] for one in told] == [True] * (len(told) - 1) + [False]
+
+
+def test_killed_at_random_moments_of_many_changes(book):
+    told = run_killed("put", book, "", "random:8")
+    check_imports(told)
+    assert any(one["acknowledged"] for one in told)
+
+
 @pytest.mark.parametrize("schema", SCHEMAS[:-1])
 def test_killed_before_commits_and_statements_of_a_migration(place, tmp_path, schema):
     folder = small_campaign(tmp_path / "campaign")

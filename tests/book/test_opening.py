@@ -69,7 +69,7 @@ def test_a_migrated_book_is_as_if_all_had_been_imported_now(place, campaign, exa
     fresh = str(tmp_path / "fresh.sqlite")
     hw.new_book(fresh)
     for path in given:
-        hw.import_to_book(path, book=fresh)
+        hw.import_to_book(path, book=fresh, by="Kim")
     make_old_book(place, schema, given)
     kit.write_text(kit.read_text("utf-8").replace("quarantined: true, ", "inspected: 2026-08-01, "), "utf-8")
     hw.import_to_book(kit, book=fresh)

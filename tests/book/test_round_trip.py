@@ -16,6 +16,7 @@ from haulwright.book.keeping import keep
 from haulwright.book.names import file_name
 from haulwright.book.opening import opened
 from haulwright.book.place import place_of
+from haulwright.book.terms import Terms
 from haulwright.errors import Refusal
 
 MEADOW = "meadow (invented)"
@@ -233,7 +234,7 @@ def test_a_refused_import_keeps_nothing(book, campaign):
 def test_bytes_that_are_not_those_hashed_are_refused(book):
     given = GivenFile("kit.yaml", "0" * 64, 3, lambda: b"abc")
     with opened(place_of(book)) as found:
-        refused("CHANGING", keep, found, [[Deposit("kit", "k", "kit.yaml", (given,))]], what="kit.yaml")
+        refused("CHANGING", keep, found, [[Deposit("kit", "k", "kit.yaml", (given,))]], Terms("kit.yaml"))
     assert hw.show_book(book).counts["kits"] == 0
 
 
@@ -286,7 +287,7 @@ def test_any_files_in_any_versions_come_back(one_book, tmp_path_factory, states)
         )
         with opened(place_of(one_book)) as found:
             deposit = Deposit("campaign", name, name, given_files or (), () if files else ("empty",))
-            [told] = keep(found, [[deposit]], what=name)
+            [told] = keep(found, [[deposit]], Terms(name))
         if not kept or kept[-1] != files:
             kept.append(files)
         assert told.version == len(kept)

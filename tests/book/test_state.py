@@ -266,10 +266,14 @@ def test_every_table_of_facts_is_filled_with_all_its_columns(book, campaign, exa
     pull = tmp_path / "rutted-clearing.yaml"
     text = (examples / "pulls" / pull.name).read_text("utf-8").replace("../kit.yaml", "kit.yaml")
     pull.write_text(text, "utf-8")
-    (tmp_path / "kit.yaml").write_bytes((examples / "kit.yaml").read_bytes())
+    kit = tmp_path / "kit.yaml"
+    with_photo = "{id: D-01, photos: [kit.photos/d-01.png], "
+    kit.write_text((examples / "kit.yaml").read_text("utf-8").replace("{id: D-01, ", with_photo), "utf-8")
+    (tmp_path / "kit.photos").mkdir()
+    (tmp_path / "kit.photos" / "d-01.png").write_bytes(b"\x89PNG\r\n\x1a\n")
     hw.record_seen(pull, line="9 kN", rig="two-part")
     filled = set()
-    for given in (campaign, tmp_path / "kit.yaml", pull):
+    for given in (campaign, kit, pull, examples / "rigs" / "corner-by-the-oak.yaml"):
         for name, found in read_kept(given).facts.items():
             columns = {column.name for column in t.metadata.tables[name].columns} - {"version_id"}
             for row in found:

@@ -74,7 +74,7 @@ def test_a_day_with_the_book(say, tmp_path):
 
 def test_the_records(ask, tmp_path):
     code, record = ask("book", "new")
-    assert (code, record["kind"], record["schema"]) == (0, "book", "0002")
+    assert (code, record["kind"], record["schema"]) == (0, "book", "0003")
     code, record = ask("book", "import", EXAMPLES / "kit.yaml", "--as", "the wagon")
     assert (code, record["kind"]) == (0, "book-import")
     assert record["documents"][0]["name"] == "the wagon"
@@ -108,7 +108,7 @@ def test_damage_ends_with_one(ask, tmp_path):
         (["show", "--day", "soon"], "USAGE"),
         (["import"], "USAGE"),
         (["import", "nothing.yaml"], "NO_FILE"),
-        (["import", str(EXAMPLES / "rigs" / "stacked-two-parts.yaml")], "NOT_KEPT"),
+        (["import", str(EXAMPLES / "campaign" / "decisions.yaml")], "NOT_KEPT"),
         (["export", "x"], "USAGE"),
         (["export", "x", "--out", "OUT"], "UNKNOWN_DOCUMENT"),
         (["export", "all", "--out", "OUT", "--version", "1"], "USAGE"),

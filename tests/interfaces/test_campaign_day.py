@@ -136,3 +136,16 @@ def test_no_folder_is_refused(ask, tmp_path):
     ):
         status, record = ask("campaign", *command)
         assert (status, record["error"]["code"]) == (2, "NO_FILE")
+
+
+def test_a_day_that_is_not_over_is_measured_so_far_and_says_what_is_to_come(ask, tmp_path):
+    day = Path(shutil.copytree(EXAMPLES / "campaign", tmp_path / "day", ignore=shutil.ignore_patterns("results")))
+    rows = (day / "runs.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    (day / "runs.csv").write_text("".join(rows[:5]), encoding="utf-8")
+    (day / "logs" / "meadow-two-b1.csv").unlink()
+    code, refused = ask("campaign", "measure", day, "--out", tmp_path / "a")
+    assert (code, refused["error"]["code"]) == (2, "NO_LOG")
+    code, record = ask("campaign", "measure", day, "--so-far", "--out", tmp_path / "b")
+    assert (code, [run["run"] for run in record["runs"]]) == (0, ["series", "two-a1", "two-a2"])
+    told = [one for one in record["notices"] if "have no log yet" in one["message"]]
+    assert [one["where"] for one in told] == [["two-b1"]]

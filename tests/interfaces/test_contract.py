@@ -528,7 +528,7 @@ def check_items(items):
 
 KIT_ITEM_KEYS = {
     "item", "name", "kind", "marked_N", "basis", "factor", "limit_N", "deratings", "condition", "bought", "inspected",
-    "due", "overdue", "uses", "utilisation", "verdict", "note", "unknown", "to_do",
+    "due", "overdue", "uses", "good_for", "worst", "utilisation", "verdict", "note", "unknown", "to_do",
 }  # fmt: skip
 
 
@@ -555,7 +555,7 @@ def test_kit(ask, words):
     assert by_name["T-04"]["verdict"] == "unknown"
     assert by_name["S-09"]["verdict"] is None  # in quarantine
     assert record["set_aside"] == ["bow shackle 19 mm"]
-    used = [use for item in record["items"] for use in item["uses"] if use["of_pull"]]
+    used = [use for item in record["items"] for use in item["uses"] if use["pull"] is not None]
     assert bool(used) == ("--pull" in options)
 
 

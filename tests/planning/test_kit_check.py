@@ -8,12 +8,14 @@ from typing import Any
 
 import pytest
 
+from haulwright.errors import Refusal
 from haulwright.files.kit import Item, read_kit
 from haulwright.planning.kit_check import check_kit
 from haulwright.planning.kit_result import KitCheck, KitItem
 from haulwright.planning.limits import item_limit
 from haulwright.planning.placing import STRAIGHT, Placing, strap_half_angle
 from haulwright.planning.plan import make_plan
+from haulwright.workflows import kit_exit_code, show_kit
 
 TONNE = 9806.65
 DAY = dt.date(2026, 6, 1)
@@ -206,13 +208,13 @@ def test_nothing_unknown_is_ever_inside() -> None:
 def test_with_a_pull_its_places_count(pull: dict[str, Any]) -> None:
     plan = make_plan(pull)
     gear = read_kit(pull["kit"])
-    record = check_kit(gear, DAY, plan)
+    record = check_kit(gear, DAY, [plan])
     best = plan.best
     assert best is not None
-    assert record.pull == plan.pull
+    assert [(one.name, one.rig) for one in record.pulls] == [(plan.pull, plan.chosen)]
     for item in record.items:
         there = [one for one in best.items if one.item == item.item]
-        told = [use for use in item.uses if use.of_pull]
+        told = [use for use in item.uses if use.pull is not None]
         assert [use.load_N for use in told] == [one.load_N.stall for one in there]
         if there:
             assert item.utilisation == max(one.utilisation or 0.0 for one in there)
@@ -226,3 +228,50 @@ def test_words_of_an_item_that_is_fine_are_few() -> None:
     item = only(kit(fine))
     assert (item.unknown, item.to_do, item.note) == ((), (), "")
     assert Item(**fine).rated
+
+
+def test_several_pulls_tell_each_piece_at_its_hardest(pull: dict[str, Any]) -> None:
+    steeper = {**pull, "pull": "the same, with a limit on the winch's rope", "winch": pull["winch"]}
+    record = show_kit(pull["kit"], pull=[pull, steeper], day=DAY)
+    assert [one.name for one in record.pulls] == [pull["pull"], steeper["pull"]]
+    used = [item for item in record.items if item.worst is not None]
+    assert used
+    for item in used:
+        places = [use for use in item.uses if use.pull is not None]
+        assert {use.pull for use in places} <= {pull["pull"], steeper["pull"]}
+        assert item.worst in places
+        assert item.verdict == item.worst.verdict
+        assert item.worst.load_N >= 0.0
+
+
+def test_of_several_pulls_one_that_cannot_be_planned_is_told(pull: dict[str, Any]) -> None:
+    broken = {**pull, "pull": "broken", "ground": {"surface": "no such ground"}}
+    record = show_kit(pull["kit"], pull=[pull, broken], day=DAY)
+    assert record.pulls[0].rig is not None
+    assert (record.pulls[1].name, record.pulls[1].rig) == ("broken", None)
+    assert "no such ground" in record.pulls[1].lacked
+    assert kit_exit_code(record) == 1
+    with pytest.raises(Refusal):
+        show_kit(pull["kit"], pull=broken)
+
+
+def test_a_piece_is_good_for_what_it_stands_at_every_winch() -> None:
+    # common practice, no source: a block and its ties carry twice the line pull where the line comes back parallel
+    record = check_kit(
+        read_kit(
+            {
+                "items": [{"id": "S", "kind": "shackle", "rating": "50 kN", "basis": "WLL"}],
+                "winches": [{"id": "a", "line_pull": "30 kN"}, {"id": "b", "line_pull": "20 kN"}],
+            }
+        ),
+        DAY,
+    )
+    (item,) = record.items
+    assert [(use.use, use.winch, use.verdict) for use in item.uses] == [
+        ("single line", "a", "inside"),
+        ("at a block", "a", "over"),
+        ("single line", "b", "inside"),
+        ("at a block", "b", "inside"),
+    ]
+    assert item.good_for == ("single line",)
+    assert item.worst is None

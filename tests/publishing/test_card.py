@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -18,14 +19,16 @@ from haulwright.mechanics.statics import solve_rig
 from haulwright.notices import Code
 from haulwright.planning.plan import make_plan
 from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Plan
-from haulwright.publishing.card import card_pdf
+from haulwright.publishing.card import card_page
 from haulwright.publishing.wording import force, percent, plus_minus
 from haulwright.quantities.measured import Measured
 
 PULLS = Path(__file__).resolve().parents[2] / "examples" / "pulls"
 STAMP = "25 November 2026, version 0.1.0"
 POINTS_PER_MM = 72.0 / 25.4
-SIZES_MM = {"a6": (105.0, 148.0), "a5": (148.0, 210.0)}  # ISO 216:2007
+# ISO 216:2007; letter is 8.5 by 11 inches
+SIZES_MM = {"a6": (105.0, 148.0), "a5": (148.0, 210.0), "a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+SHEETS_MM = {"a6x4": (210.0, 297.0), "a6x2": (279.4, 215.9)}
 
 
 @cache
@@ -49,7 +52,7 @@ def records(rank: int) -> tuple[Candidate, RigSolution, tuple[RigSolution, RigSo
 def card(rank: int = 0, *, of: Candidate | None = None, a_plan: Plan | None = None, **words: str) -> bytes:
     candidate, solution, stall, ratios = records(rank)
     options = {"title": "Own winch", "stamp": STAMP, **words}
-    return card_pdf(a_plan or plan(), of or candidate, solution, stall, ratios=ratios, **options)
+    return card_page(a_plan or plan(), of or candidate, solution, stall, ratios=ratios, **options)
 
 
 def read(pdf: bytes) -> tuple[pypdf.PdfReader, str]:
@@ -208,7 +211,7 @@ def test_without_the_notice_nothing_is_marked_invented() -> None:
 def test_a_rig_that_cannot_be_drawn_still_has_its_card() -> None:
     candidate, solution, stall, ratios = records(0)
     blank = replace(solution, _layout={})
-    pdf = card_pdf(plan(), candidate, blank, stall, title="No plan", stamp=STAMP, ratios=ratios)
+    pdf = card_page(plan(), candidate, blank, stall, title="No plan", stamp=STAMP, ratios=ratios)
     reader, text = read(pdf)
     assert len(reader.pages) == 1
     assert "No drawing:" in text
@@ -219,11 +222,13 @@ def test_records_of_two_rigs_are_refused() -> None:
     candidate, solution, _, _ = records(0)
     other = next(r for r in RANKS if plan().candidates[r].ideal_advantage == 3)
     with pytest.raises(RigRefusal) as caught:
-        card_pdf(plan(), candidate, solution, records(other)[2], title="Mixed", stamp=STAMP)
+        card_page(plan(), candidate, solution, records(other)[2], title="Mixed", stamp=STAMP)
     assert caught.value.code == "OTHER_RIG"
 
 
-@pytest.mark.parametrize(("words", "code"), [({"paper": "a4"}, "PAPER"), ({"units": "stone"}, "UNITS")])
+@pytest.mark.parametrize(
+    ("words", "code"), [({"paper": "b5"}, "PAPER"), ({"as_": "bmp"}, "FORMAT"), ({"units": "stone"}, "UNITS")]
+)
 def test_unknown_choices_are_refused(words: dict[str, str], code: str) -> None:
     with pytest.raises(UsageRefusal) as caught:
         card(**words)  # type: ignore[arg-type]
@@ -250,3 +255,31 @@ def test_only_the_two_bundled_faces_and_no_date() -> None:
         or reader.metadata.creation_date is None
         or reader.metadata.creation_date.year == 1970
     )
+
+
+@pytest.mark.parametrize(("paper", "cards"), [("a6x4", 4), ("a6x2", 2)])
+def test_several_cards_on_a_sheet_are_the_same_card(paper: str, cards: int) -> None:
+    reader, text = read(card(paper=paper))
+    assert len(reader.pages) == 1
+    box = reader.pages[0].mediabox
+    wide, high = SHEETS_MM[paper]
+    assert float(box.width) == pytest.approx(wide * POINTS_PER_MM, abs=0.1)
+    assert float(box.height) == pytest.approx(high * POINTS_PER_MM, abs=0.1)
+    _, one = read(card(paper="a6"))
+    assert text.count("STOP if") == cards
+    assert text.split() == one.split() * cards  # every word and number, nothing left out on the sheet
+
+
+def test_the_page_to_look_at_is_the_page_that_is_printed() -> None:
+    wide, high = SIZES_MM["a6"]
+    png = card(as_="png")
+    assert png[:8] == b"\x89PNG\r\n\x1a\n"
+    dots = struct.unpack(">II", png[16:24])
+    assert dots == (pytest.approx(wide / 25.4 * 300.0, abs=1.5), pytest.approx(high / 25.4 * 300.0, abs=1.5))
+    svg = card(as_="svg").decode()
+    head = re.search(r'<svg [^>]*width="([0-9.]+)pt" height="([0-9.]+)pt"', svg)
+    assert head is not None
+    assert float(head[1]) == pytest.approx(wide * POINTS_PER_MM, abs=0.1)
+    assert float(head[2]) == pytest.approx(high * POINTS_PER_MM, abs=0.1)
+    assert "<script" not in svg
+    assert card(as_="svg") == svg.encode()

@@ -122,7 +122,8 @@ def test_the_plait_points_to_the_drum(name: str, towards: float) -> None:
 @pytest.mark.parametrize(("name", "size"), DRAWN)
 def test_labels_keep_clear(name: str, size: str) -> None:
     solution, stall = solved(name)
-    plan, placed = arrange(read_scheme(solution, (stall,)), SIZES[size], "kN", frozenset())
+    found = arrange(read_scheme(solution, (stall,)), SIZES[size], "kN", frozenset())
+    plan, placed = found.plan, found.placed
     assert not strands_cross(plan)
     setter = Setter(SIZES[size])
     pins = {(round(b.x, 3), round(b.y, 3)) for b in plan.blocks}

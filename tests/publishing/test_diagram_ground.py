@@ -121,7 +121,8 @@ def solved(name: str) -> tuple[RigSolution, list[RigSolution]]:
 
 def laid_out(name: str, size: str) -> tuple[RigSolution, Plan, list[Placed]]:
     solution, stalls = solved(name)
-    plan, placed = arrange_on_ground(read_survey(solution, stalls), find_size(size), "kN", frozenset())
+    found = arrange_on_ground(read_survey(solution, stalls), find_size(size), "kN", frozenset())
+    plan, placed = found.plan, found.placed
     return solution, plan, placed
 
 
@@ -276,7 +277,7 @@ def test_without_places_the_sheet_says_that_it_is_not_to_scale() -> None:
     svg = rig_svg(solution, stall=stalls)
     assert "No places given: not to scale." in words(svg)
     assert not paths(svg, "ticks")
-    plan, _ = arrange_on_ground(read_survey(solution, stalls), find_size("laptop"), "kN", frozenset())
+    plan = arrange_on_ground(read_survey(solution, stalls), find_size("laptop"), "kN", frozenset()).plan
     a, b, c = (plan.hubs[n] for n in ("truck", "oak", "helper"))
     into, out = math.atan2(b.y - a.y, b.x - a.x), math.atan2(c.y - b.y, c.x - b.x)
     turned = abs((math.degrees(out - into) + 180.0) % 360.0 - 180.0)

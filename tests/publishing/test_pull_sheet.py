@@ -111,8 +111,10 @@ def test_cautions_stand_on_the_sheet_in_its_unit(name: str, units: str) -> None:
 def test_the_slope_is_said_with_its_direction() -> None:
     pull = drawn("clay-ramp")
     assert slope_words(pull) == "8° (14 %) up"
-    assert slope_words(replace(pull, rise_rad=-math.atan(0.14))) == "8° (14 %) down"
-    assert slope_words(replace(pull, rise_rad=0.0)) == "level"
+    down = replace(pull, candidate=replace(pull.candidate, rise_rad=-math.atan(0.14)))
+    assert slope_words(down) == "8° (14 %) down"
+    level = replace(pull, candidate=replace(pull.candidate, rise_rad=0.0))
+    assert slope_words(level) == "level"
 
 
 # --- the zone -----------------------------------------------------------------------------------------------------------

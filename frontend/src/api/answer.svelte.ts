@@ -1,7 +1,7 @@
 /** The last answer to a question that changes: newest wins, kept as stale while the machine is out of reach.
  *
- *  For questions that change nothing: one is asked anew where the machine was lost, and in another unit of force, since
- *  the sentences of an answer speak the reader's unit. */
+ *  For questions that change nothing (others: `act`): one is asked anew where the machine was lost, and in another unit
+ *  of force, since the sentences of an answer speak the reader's unit. */
 import { reach } from '../state/reach.svelte';
 import { settings } from '../state/settings.svelte';
 import { untrack } from 'svelte';
@@ -29,12 +29,6 @@ export class Answer<T> {
   /** `keep`: a name under which the last answer is kept on this device, so that it is there, as stale, when the page is
    *  opened again while the machine cannot be reached. */
   constructor(private readonly keep?: string) {
-    const kept = keep === undefined ? null : keptAnswer<T>(keep);
-    if (kept) {
-      this.value = kept.value;
-      this.at = kept.at;
-      this.stale = true;
-    }
     try {
       $effect(() => {
         const unit = settings.units;
@@ -52,6 +46,13 @@ export class Answer<T> {
       this.unit = settings.units;
       if (!this.busy) void this.work();
     });
+  }
+
+  /** Ask for something that changes the book: not asked anew in another unit, only where the machine was lost before it
+   *  answered. */
+  act(question: Question<T>): void {
+    this.ask(question);
+    this.last = null;
   }
 
   /** Stop the work under way; the last answer stays. */
@@ -107,6 +108,11 @@ export class Answer<T> {
   /** Whatever was asked last is asked again when the machine is back, unless it was cancelled meanwhile. */
   private async later(question: Question<T>, signal: AbortSignal): Promise<void> {
     this.stale = true;
+    const before = this.keep !== undefined && this.value === null ? keptAnswer<T>(this.keep) : null;
+    if (before) {
+      this.value = before.value;
+      this.at = before.at;
+    }
     try {
       await reach.back(signal);
       this.next ??= question;

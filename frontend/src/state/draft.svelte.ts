@@ -8,6 +8,16 @@ const WAIT_ms = 150;
 export const keeping = $state({ failed: false });
 onUnkept(() => (keeping.failed = true));
 
+const TYPED = 'textarea, input:not([type=checkbox], [type=radio], [type=file], [type=range])';
+
+/** A page may end while a field is still being typed in: it is taken over as it stands, before the drafts are kept. */
+function settle(): void {
+  const at = document.activeElement;
+  if (at?.matches(TYPED)) at.dispatchEvent(new Event('change', { bubbles: true }));
+}
+addEventListener('pagehide', settle);
+document.addEventListener('visibilitychange', () => document.visibilityState === 'hidden' && settle());
+
 export class Draft<T> {
   value = $state() as T;
   /** Whether it differs from what it was begun with. */

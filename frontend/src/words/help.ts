@@ -137,7 +137,7 @@ export const help = {
     title: 'Breakout',
     what: 'The force that starts the vehicle. It can be well above what keeps it moving.',
     formula: 'taken as the high end of the resistance',
-    sources: ['no published figure for breakout was found'],
+    sources: ['No published figure for breakout was found'],
     cautions: ['Suction counts only as far as you tell it. Dig it free, let air in under it, wait: then pull.'],
   },
   limit: {

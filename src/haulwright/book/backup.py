@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
@@ -59,7 +60,7 @@ def fresh_file(out: Path) -> Iterator[Path]:
     BookRefusal
         EXISTS or CLOSED.
     """
-    part = out.with_name(f".{out.name[:80]}.{os.getpid()}.part")
+    part = out.with_name(f"{_beginning(out.name)}{os.getpid()}.part")
     try:
         if os.path.lexists(out):
             raise exists(out)
@@ -79,6 +80,39 @@ def fresh_file(out: Path) -> Iterator[Path]:
     finally:
         with contextlib.suppress(OSError, ValueError):
             part.unlink()
+
+
+def _beginning(name: str) -> str:
+    return f".{name[:80]}."
+
+
+def clear_leftovers(path: Path) -> None:
+    """Take away what a program that was killed left half-written beside a book: of the book itself, or of a copy of it.
+
+    Only plain files of this user by our own naming, whose process is no more; anything else stays.
+    """
+    if os.name != "posix":  # elsewhere it cannot be asked whether a process lives without stopping it
+        return
+    names = re.compile(
+        rf"{re.escape(_beginning(path.name))}(?:schema-\w+(?:-\d+)?\.backup\.)?(\d+)\.part(?:-journal|-wal|-shm)?"
+    )
+    with contextlib.suppress(OSError):
+        for entry in list(os.scandir(path.parent)):
+            found = names.fullmatch(entry.name)
+            if found is None or not entry.is_file(follow_symlinks=False) or _lives(int(found[1])):
+                continue
+            if entry.stat(follow_symlinks=False).st_uid == os.getuid():
+                Path(entry.path).unlink(missing_ok=True)
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:  # it is another user's
+        return True
+    return True
 
 
 def exists(out: Path) -> BookRefusal:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-KINDS = ("campaign", "kit", "pull", "devices")
+KINDS = ("campaign", "kit", "pull", "rig", "devices")
 Facts = Mapping[str, Sequence[Mapping[str, Any]]]
 
 
@@ -33,6 +33,15 @@ class GivenFile:
 
 
 @dataclass(frozen=True)
+class Told:
+    """When, by whom and why a version came into the book it was written out of."""
+
+    at: str
+    who: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
 class Deposit:
     """One document to be kept.
 
@@ -51,6 +60,8 @@ class Deposit:
         What was read from the files, a row for each thing, by column.
     marks : tuple of str
         What a later version will have in common with it: hashes of logs, names of pieces or devices.
+    told : Told or None
+        Of a version that another book had; None: it comes in now.
     """
 
     kind: str
@@ -60,6 +71,7 @@ class Deposit:
     folders: tuple[str, ...] = ()
     facts: Facts = field(default_factory=dict)
     marks: tuple[str, ...] = ()
+    told: Told | None = None
 
     @property
     def tree(self) -> dict[str, str | None]:

@@ -62,16 +62,15 @@ def due_dates(connection: sa.Connection, day: dt.date) -> tuple[DueDate, ...]:
 
 def quarantine(connection: sa.Connection) -> tuple[Quarantined, ...]:
     """Return every piece that a current kit has in quarantine, and since which import."""
-    since: dict[tuple[int, str], str] = {}
-    chosen = sa.select(t.quarantines, t.imports.c.at).join_from(t.quarantines, t.imports)
-    for row in connection.execute(chosen.order_by(t.quarantines.c.id)).mappings():
-        since[row["document_id"], row["item"]] = row["at"]
+    since: dict[tuple[int, str], tuple[str, str, str]] = {}
+    for row in connection.execute(_told(t.quarantines)).mappings():
+        since[row["document_id"], row["item"]] = (row["at"], row["who"], row["why"] or "")
     return tuple(
         Quarantined(
-            item=row["item"],
-            name=row["name"],
-            kit=row["document"],
-            since=since.get((row["document_id"], row["item"]), ""),
+            row["item"],
+            row["name"],
+            row["document"],
+            *since.get((row["document_id"], row["item"]), ("", "", "")),
             condition=row["condition"],
             note=row["note"],
         )
@@ -80,17 +79,29 @@ def quarantine(connection: sa.Connection) -> tuple[Quarantined, ...]:
     )
 
 
+def _told(table: sa.Table) -> sa.Select[tuple[object, ...]]:
+    """Return the query for the rows of a history, oldest first, each with when, by whom and why it came in."""
+    chosen = sa.select(
+        table, t.documents.c.name.label("kit"), t.imports.c.at, t.imports.c.who, t.reasons.c.why
+    )
+    joined = chosen.join_from(table, t.documents).join(t.imports, t.imports.c.id == table.c.import_id)
+    return joined.join(t.reasons, t.reasons.c.import_id == t.imports.c.id, isouter=True).order_by(table.c.id)
+
+
 def inspections(connection: sa.Connection) -> tuple[Inspection, ...]:
     """Return every state of every piece that its kit ever told, oldest first."""
-    chosen = (
-        sa.select(t.inspections, t.documents.c.name.label("kit"), t.imports.c.at)
-        .join_from(t.inspections, t.documents)
-        .join(t.imports, t.imports.c.id == t.inspections.c.import_id)
-        .order_by(t.inspections.c.id)
-    )
     return tuple(
-        Inspection(row["item"], row["kit"], row["inspected"], row["due"], row["condition"], row["at"])
-        for row in connection.execute(chosen).mappings()
+        Inspection(
+            item=row["item"],
+            kit=row["kit"],
+            inspected=row["inspected"],
+            due=row["due"],
+            condition=row["condition"],
+            noted_at=row["at"],
+            by=row["who"],
+            note=row["why"] or "",
+        )
+        for row in connection.execute(_told(t.inspections)).mappings()
     )
 
 

@@ -8,21 +8,23 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from haulwright.book.deposit import KINDS, Deposit, GivenFile
+from haulwright.book.deposit import KINDS, Deposit, GivenFile, Told
 from haulwright.book.history import write_histories
 from haulwright.book.migrating import now
 from haulwright.book.names import check_path, file_name
 from haulwright.book.opening import Book
 from haulwright.book.result import KeptDocument
-from haulwright.book.schema import FACTS, documents, files, imports, version_files, versions
+from haulwright.book.schema import FACTS, documents, files, imports, reasons, version_files, versions
+from haulwright.book.terms import ANY, Terms
 from haulwright.errors import UNPRINTABLE, BookRefusal
+from haulwright.progress import Progress, Step, silent
 from haulwright.version import __version__
 
 _TABLES = {table.name: table for table in FACTS}
 
 
 def keep(
-    book: Book, given: Sequence[Sequence[Deposit]], *, what: str, who: str = "", sure: bool = False
+    book: Book, given: Sequence[Sequence[Deposit]], terms: Terms, progress: Progress = silent
 ) -> tuple[KeptDocument, ...]:
     """Keep documents; all of them, or none where one is refused.
 
@@ -31,12 +33,9 @@ def keep(
     book : Book
     given : sequence of sequences of Deposit
         For each document its versions, oldest first; one where only the present one is known.
-    what : str
-        What was imported, in the user's words.
-    who : str
-        Who does it.
-    sure : bool
-        The name was given on purpose: it is the same document, whatever they have in common.
+    terms : Terms
+    progress : callable
+        Is told each file that is written.
 
     Returns
     -------
@@ -45,30 +44,46 @@ def keep(
     Raises
     ------
     BookRefusal
-        NAME, SAME_NAME, CHANGING; and what the database refuses.
+        NAME, SAME_NAME, CHANGED, CHANGING; and what the database refuses.
     """
-    _check_word("--by", who)
+    _check_word("--by", terms.who)
+    _check_word("--by", terms.why.replace("\n", " "))
     for history in given:
         for deposit in history:
             _check(deposit)
     with book.writing() as connection:
-        entry = _Import(connection, what, who)
-        return tuple(_keep_document(entry, history, sure) for history in given)
+        entry = _Import(connection, terms, progress, sum(len(one.files) for many in given for one in many))
+        return tuple(_keep_document(entry, history) for history in given)
 
 
 class _Import:
     """One import; its row is written when the first new version is."""
 
-    def __init__(self, connection: sa.Connection, what: str, who: str) -> None:
-        self.connection, self.what, self.who = connection, what, who
+    def __init__(self, connection: sa.Connection, terms: Terms, progress: Progress, files: int) -> None:
+        self.connection, self.terms, self.progress, self.files = connection, terms, progress, files
+        self.done = 0
         self._id: int | None = None
 
-    @property
-    def id(self) -> int:
+    def tell(self, path: str) -> None:
+        """Tell that a file is at hand."""
+        self.progress(Step(f"keeping {path}", self.done / max(self.files, 1)))
+        self.done += 1
+
+    def id_of(self, told: Told | None) -> int:
+        """Return the row of what is done now, or of what another book told of a version."""
+        terms = self.terms
+        if told is not None:
+            return self._write(told.at, told.who, told.why)
         if self._id is None:
-            row = {"at": now(), "what": self.what, "who": self.who, "software": __version__}
-            self._id = _insert(self.connection, imports, row)
+            self._id = self._write(now(), terms.who, terms.why)
         return self._id
+
+    def _write(self, at: str, who: str, why: str) -> int:
+        row = {"at": at, "what": self.terms.what, "who": who, "software": __version__}
+        number = _insert(self.connection, imports, row)
+        if why:
+            self.connection.execute(reasons.insert(), [{"import_id": number, "why": why}])
+        return number
 
 
 def _insert(connection: sa.Connection, table: sa.Table, row: Mapping[str, Any]) -> int:
@@ -96,17 +111,18 @@ def _check(deposit: Deposit) -> None:
         )
 
 
-def _keep_document(entry: _Import, history: Sequence[Deposit], sure: bool) -> KeptDocument:
+def _keep_document(entry: _Import, history: Sequence[Deposit]) -> KeptDocument:
     """Keep the versions of one document that the book does not have."""
     connection, newest = entry.connection, history[-1]
     document_id = _document(connection, newest)
     had = [] if document_id is None else _versions(connection, document_id)
+    _refuse_stale(newest, had, entry.terms.changed_from)
     hashes = [row["tree_sha256"] for row in had]
-    missing, apart = _missing(history, hashes)
+    missing, apart = ([newest], False) if entry.terms.again else _missing(history, hashes)
     if document_id is None:
         row = {"kind": newest.kind, "name": newest.name, "stored_as": _free_name(connection, newest)}
         document_id = _insert(connection, documents, row)
-    elif missing and not sure:
+    elif missing and not entry.terms.sure:
         _refuse_stranger(newest, had[-1])
     number = len(had)
     before = _tree(connection, had[-1]["id"]) if had else {}
@@ -157,10 +173,27 @@ def _tree(connection: sa.Connection, version_id: int) -> dict[str, str | None]:
     return {row.path: row.sha256 for row in sorted(rows, key=lambda row: row.path)}
 
 
+def _refuse_stale(deposit: Deposit, had: Sequence[sa.RowMapping], changed_from: int | None) -> None:
+    """Refuse a change of what has changed meanwhile: the other change would be lost from sight."""
+    newest = had[-1]["number"] if had else None
+    if changed_from in (ANY, newest):
+        return
+    name = f"{deposit.kind} {deposit.name!r}"
+    if newest is None:
+        text = f"The book has no {name} to change: leave the version out to keep it as a new one."
+    elif changed_from is None:
+        text = f"The book has a {name} already (version {newest}): take another name, or change that one."
+    else:
+        text = f"{name} was changed meanwhile: version {newest}, you changed {changed_from}. Read it again, then change it."
+    raise BookRefusal("CHANGED", text, (deposit.kind, deposit.name))
+
+
 def _refuse_stranger(deposit: Deposit, last: sa.RowMapping) -> None:
     """Refuse another thing of the same name: nothing in common with what the book has."""
     if last["marks"] and deposit.marks and not set(last["marks"]) & set(deposit.marks):
-        thing = {"campaign": "log", "kit": "piece", "devices": "device", "pull": "anchor"}[deposit.kind]
+        thing = {"campaign": "log", "kit": "piece", "devices": "device", "pull": "anchor", "rig": "body"}[
+            deposit.kind
+        ]
         raise BookRefusal(
             "SAME_NAME",
             f"The book has a {deposit.kind} {deposit.name!r} already, and this one has no {thing} in common with it. Is it "
@@ -186,11 +219,12 @@ def _free_name(connection: sa.Connection, deposit: Deposit) -> str:
 def _keep_version(entry: _Import, document_id: int, number: int, deposit: Deposit) -> int:
     """Keep one version; return how many bytes the book had not."""
     connection = entry.connection
-    added = _keep_files(connection, deposit.files)
+    added = _keep_files(entry, deposit.files)
+    import_id = entry.id_of(deposit.told)
     row = {
         "document_id": document_id,
         "number": number,
-        "import_id": entry.id,
+        "import_id": import_id,
         "tree_sha256": deposit.tree_sha256,
         "marks": sorted(deposit.marks),
     }
@@ -200,14 +234,15 @@ def _keep_version(entry: _Import, document_id: int, number: int, deposit: Deposi
     for name, table in _TABLES.items():
         if rows := deposit.facts.get(name):
             connection.execute(table.insert(), [{"version_id": version_id, **row} for row in rows])
-    write_histories(connection, document_id, entry.id, deposit.facts)
+    write_histories(connection, document_id, import_id, deposit.facts)
     return added
 
 
-def _keep_files(connection: sa.Connection, given: Sequence[GivenFile]) -> int:
+def _keep_files(entry: _Import, given: Sequence[GivenFile]) -> int:
     """Keep the bytes the book does not have, one file at a time; return how many there were."""
-    added = 0
+    connection, added = entry.connection, 0
     for one in {file.sha256: file for file in given}.values():
+        entry.tell(one.path)
         if (
             connection.execute(sa.select(files.c.size).where(files.c.sha256 == one.sha256)).first()
             is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from typing import cast
 
 import sqlalchemy as sa
 
-from haulwright.book.backup import fresh_file
+from haulwright.book.backup import clear_leftovers, fresh_file
 from haulwright.book.connecting import connect, not_a_book, reading, spoken, writing
 from haulwright.book.migrating import run_steps, taken, up_to_date
 from haulwright.book.place import Place
@@ -86,8 +87,33 @@ def opened(place: Place, *, migrate: bool = False) -> Iterator[Book]:
     BookRefusal
         NO_BOOK; NOT_A_BOOK; and as :func:`haulwright.book.migrating.up_to_date`.
     """
-    with _engine(looked_at(place)) as engine:
+    found = looked_at(place)
+    if found.path is not None:
+        clear_leftovers(found.path)
+    with _engine(found) as engine:
         yield Book(place, engine, up_to_date(engine, place, migrate=migrate))
+
+
+def made_on_first_use(place: Place) -> None:
+    """Make an empty book where there is none yet; one that is there is left as it is.
+
+    Raises
+    ------
+    BookRefusal
+        As :func:`new_book`, but for a book that another made meanwhile.
+    """
+    if place.path is not None:
+        if os.path.lexists(place.path):
+            return
+    else:
+        with _engine(place) as engine, reading(engine, place) as connection:
+            if taken(connection):
+                return
+    try:
+        new_book(place)
+    except BookRefusal as refusal:
+        if refusal.code != "EXISTS":
+            raise
 
 
 def looked_at(place: Place) -> Place:

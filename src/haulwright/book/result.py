@@ -84,19 +84,21 @@ class DueDate:
 
 @dataclass(frozen=True)
 class Quarantined:
-    """A piece that is not to be used."""
+    """A piece that is not to be used; ``by`` and ``why`` as told when it was put there."""
 
     item: str
     name: str
     kit: str
     since: str
+    by: str
+    why: str
     condition: str
     note: str
 
 
 @dataclass(frozen=True)
 class Inspection:
-    """A state of a piece as its kit told it; each change is kept."""
+    """A state of a piece as its kit told it; each change is kept, with who changed it and what was said of it."""
 
     item: str
     kit: str
@@ -104,6 +106,8 @@ class Inspection:
     due: dt.date | None
     condition: str
     noted_at: str
+    by: str
+    note: str
 
 
 @dataclass(frozen=True)

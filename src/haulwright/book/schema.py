@@ -1,7 +1,7 @@
 """The tables of the book, as the newest schema has them.
 
-A *document* is what the user keeps under one name: a campaign folder, a kit, a pull, a devices file. Each time it is
-imported changed, it gets a new *version*; earlier ones stay. A version is a list of paths with the hash of each file;
+A *document* is what the user keeps under one name: a campaign folder, a kit, a pull, a rig, a devices file. Each time
+it is kept changed, it gets a new *version*; earlier ones stay. A version is a list of paths with the hash of each file;
 the bytes stand once, by hash. Beside them stand the facts read from them, so that they can be asked for: those are made
 from the files and never the other way round. Rows are added, never changed or deleted.
 
@@ -14,7 +14,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-SCHEMAS = ("0001", "0002")
+SCHEMAS = ("0001", "0002", "0003")
 """Every schema there has been, oldest first."""
 VERSION_TABLE = "haulwright_schema"
 APPLICATION_ID = 0x48574278
@@ -266,8 +266,31 @@ predicted = sa.Table(
     *_floats("low_N", "likely_N", "high_N", "breakout_N"),
 )
 
+# why a version was made; rigs; photographs of the marking (since 0003)
+reasons = sa.Table(
+    "reasons",
+    metadata,
+    sa.Column("import_id", sa.Integer, sa.ForeignKey("imports.id"), primary_key=True),
+    *_texts("why"),
+)
+rigs = sa.Table(
+    "rigs",
+    metadata,
+    _of_version(),
+    *_texts("mode", "load"),
+    *_lists("anchors", "blocks", "lines"),
+)
+photos = sa.Table(
+    "photos",
+    metadata,
+    _of_version(),
+    _key("item"),
+    _number(),
+    *_texts("path", "media"),
+)
+
 FACTS = (
     *(campaigns, cells, devices, runs, channels, decisions, friction, items, winches),
-    *(sites, pulls, anchors, seen, predicted),
+    *(sites, pulls, anchors, seen, predicted, rigs, photos),
 )
 """The tables of facts that belong to one version."""

@@ -116,7 +116,13 @@ def _documents(connection: sa.Connection) -> tuple[BookDocument, ...]:
 
 def _counts(connection: sa.Connection, held: Sequence[BookDocument]) -> dict[str, int]:
     """Return how many there are of each thing: those of current versions, and files and versions of all."""
-    kinds = {"campaigns": "campaign", "kits": "kit", "pulls": "pull", "devices_files": "devices"}
+    kinds = {
+        "campaigns": "campaign",
+        "kits": "kit",
+        "pulls": "pull",
+        "rigs": "rig",
+        "devices_files": "devices",
+    }
     found = {name: sum(one.kind == kind for one in held) for name, kind in kinds.items()}
     for name, table in (
         ("runs", t.runs),

@@ -22,7 +22,7 @@ from haulwright.version import __version__
 
 INDEX = "book.json"
 """Beside all documents: which there are, with every version and the hash of every file."""
-FOLDERS = {"campaign": "campaigns", "kit": "kits", "pull": "pulls", "devices": "devices"}
+FOLDERS = {"campaign": "campaigns", "kit": "kits", "pull": "pulls", "rig": "rigs", "devices": "devices"}
 EARLIER = "earlier"
 Written = tuple[Path, str]
 
@@ -35,6 +35,8 @@ class _Version:
     name: str
     number: int
     at: str
+    by: str
+    why: str
     folder: str
     tree: Mapping[str, str | None]
 
@@ -62,17 +64,43 @@ def take_out(book: Book, name: str, out: Path, version: int | None = None) -> li
         UNKNOWN_DOCUMENT, UNKNOWN_VERSION; EXISTS where another file is in the way, and nothing is written; DAMAGED.
     """
     with book.reading() as connection:
-        document = _document(connection, name)
-        of_this = sorted(_versions(connection, document, ""), key=lambda one: one.number)
-        wanted = of_this[-1].number if version is None else version
-        chosen = [one for one in of_this if one.number == wanted]
-        if not chosen:
-            raise BookRefusal(
-                "UNKNOWN_VERSION",
-                f"{document['kind']} {document['name']!r} has versions 1 to {of_this[-1].number}, not {wanted}.",
-                (name, str(wanted)),
-            )
-        return _write(connection, [(out, replace(chosen[0], folder=""))])
+        return _take(connection, _document(connection, name), out, version)
+
+
+def take_kept(book: Book, kind: str, name: str, out: Path, version: int | None = None) -> list[Written]:
+    """Write one document of a kind as it came in; see :func:`take_out`."""
+    with book.reading() as connection:
+        return _take(connection, row_of(connection, kind, name), out, version)
+
+
+def row_of(connection: sa.Connection, kind: str, name: str) -> sa.RowMapping:
+    """Return the row of a document.
+
+    Raises
+    ------
+    BookRefusal
+        UNKNOWN_DOCUMENT.
+    """
+    same = (t.documents.c.kind == kind) & (t.documents.c.name == name)
+    row = connection.execute(sa.select(t.documents).where(same)).mappings().first()
+    if row is None:
+        raise _unknown(connection, name, kind)
+    return row
+
+
+def _take(
+    connection: sa.Connection, document: sa.RowMapping, out: Path, version: int | None
+) -> list[Written]:
+    of_this = sorted(_versions(connection, document, ""), key=lambda one: one.number)
+    wanted = of_this[-1].number if version is None else version
+    chosen = [one for one in of_this if one.number == wanted]
+    if not chosen:
+        raise BookRefusal(
+            "UNKNOWN_VERSION",
+            f"{document['kind']} {document['name']!r} has versions 1 to {of_this[-1].number}, not {wanted}.",
+            (document["name"], str(wanted)),
+        )
+    return _write(connection, [(out, replace(chosen[0], folder=""))])
 
 
 def take_all(book: Book, out: Path) -> list[Written]:
@@ -111,21 +139,31 @@ def _document(connection: sa.Connection, name: str) -> sa.RowMapping:
             "UNKNOWN_DOCUMENT", f"{name!r} is the name of {' and '.join(names)}: say which.", (name,)
         )
     if not found:
-        here = ", ".join(names[:8]) or "nothing yet"
-        raise BookRefusal("UNKNOWN_DOCUMENT", f"The book has no {name!r}. It holds {here}.", (name,))
+        raise _unknown(connection, name)
     return found[0]
 
 
+def _unknown(connection: sa.Connection, name: str, kind: str = "") -> BookRefusal:
+    chosen = sa.select(t.documents.c.kind, t.documents.c.name).order_by(t.documents.c.id)
+    held = [row for row in connection.execute(chosen).all() if row.kind == kind or not kind]
+    here = ", ".join(row.name if kind else f"{row.kind}:{row.name}" for row in held[:8]) or "nothing yet"
+    what = f"{kind} {name!r}" if kind else repr(name)
+    return BookRefusal("UNKNOWN_DOCUMENT", f"The book has no {what}. It holds {here}.", (name,))
+
+
 def _versions(connection: sa.Connection, document: sa.RowMapping, folder: str) -> Iterator[_Version]:
-    chosen = sa.select(t.versions.c.id, t.versions.c.number, t.imports.c.at).join_from(t.versions, t.imports)
-    of_this = chosen.where(t.versions.c.document_id == document["id"]).order_by(t.versions.c.number)
+    chosen = sa.select(t.versions.c.id, t.versions.c.number, t.imports.c.at, t.imports.c.who, t.reasons.c.why)
+    joined = chosen.join_from(t.versions, t.imports).join(t.reasons, isouter=True)
+    of_this = joined.where(t.versions.c.document_id == document["id"]).order_by(t.versions.c.number)
     rows = connection.execute(of_this).all()
     for row in rows:
         paths = sa.select(t.version_files.c.path, t.version_files.c.sha256)
         found = connection.execute(paths.where(t.version_files.c.version_id == row.id)).all()
         tree = {check_path(one.path): one.sha256 for one in sorted(found, key=lambda one: one.path)}
         at = folder if row is rows[-1] else f"{EARLIER}/{row.number}/{folder}"
-        yield _Version(document["kind"], document["name"], row.number, row.at, at, tree)
+        yield _Version(
+            document["kind"], document["name"], row.number, row.at, row.who, row.why or "", at, tree
+        )
 
 
 def _write(connection: sa.Connection, wanted: Sequence[tuple[Path, _Version]]) -> list[Written]:
@@ -142,7 +180,7 @@ def _write(connection: sa.Connection, wanted: Sequence[tuple[Path, _Version]]) -
                 continue
             if not target.exists():
                 with fresh_file(target) as part:
-                    part.write_bytes(_content(connection, sha256, path))
+                    part.write_bytes(content_of(connection, sha256, path))
             written.append((target, f"{version.kind} {version.name}, version {version.number}"))
     return written
 
@@ -168,7 +206,14 @@ def _in_the_way(target: Path) -> BookRefusal:
     )
 
 
-def _content(connection: sa.Connection, sha256: str, path: str) -> bytes:
+def content_of(connection: sa.Connection, sha256: str, path: str) -> bytes:
+    """Return the bytes of a file by its hash.
+
+    Raises
+    ------
+    BookRefusal
+        DAMAGED: they are not what came in.
+    """
     found = connection.execute(sa.select(t.files.c.content).where(t.files.c.sha256 == sha256)).scalar()
     if found is None or hashlib.sha256(found).hexdigest() != sha256:
         raise BookRefusal(
@@ -181,7 +226,14 @@ def _index(every: Sequence[_Version]) -> dict[str, Any]:
     """Return the index of all documents, oldest version first."""
     found: dict[tuple[str, str], list[dict[str, Any]]] = {}
     for one in every:
-        told = {"number": one.number, "at": one.at, "folder": one.folder, "files": dict(one.tree)}
+        told: dict[str, Any] = {
+            "number": one.number,
+            "at": one.at,
+            "by": one.by,
+            "why": one.why,
+            "folder": one.folder,
+        }
+        told["files"] = dict(one.tree)
         found.setdefault((one.kind, one.name), []).append(told)
     named = [{"kind": kind, "name": name, "versions": told} for (kind, name), told in found.items()]
     return {"haulwright": __version__, "kind": "book-export", "documents": named}

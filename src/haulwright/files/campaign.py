@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from haulwright.errors import FileRefusal
 from haulwright.files.decisions import Decision, Decisions, Offset, Stretch, Zero, read_decisions
 from haulwright.files.faults import nearest, refusal
 from haulwright.files.logs_block import LogFormat, check_names, format_for
@@ -207,7 +208,9 @@ def _spec(folder: Path) -> tuple[CampaignSpec, Mapping[str, Any]]:
     return validate_mapping(mapping, CampaignSpec, _SPEC), mapping
 
 
-def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFolder:
+def read_campaign(
+    folder: str | Path, *, logs_needed: bool = True, runs_needed: bool = True
+) -> CampaignFolder:
     """Read a campaign folder.
 
     Parameters
@@ -217,6 +220,8 @@ def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFo
         ``decisions.yaml``.
     logs_needed : bool
         False where a log that is not there is no fault: pulls may still be to come.
+    runs_needed : bool
+        False where there need be no run sheet yet, or none with runs.
 
     Returns
     -------
@@ -229,7 +234,7 @@ def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFo
     """
     folder = Path(folder)
     spec, mapping = _spec(folder)
-    runs = read_run_sheet(folder / "runs.csv", folder / "logs", logs_needed=logs_needed)
+    runs = _runs(folder, logs_needed, runs_needed)
     for entry in runs:
         _known(entry, spec)
     names = list(dict.fromkeys(log_name(folder, log) for entry in runs for log in entry.logs))
@@ -238,6 +243,18 @@ def read_campaign(folder: str | Path, *, logs_needed: bool = True) -> CampaignFo
     decisions = read_decisions(folder / "decisions.yaml", runs, capacities)
     unread = tuple(dict.fromkeys(column for entry in runs for column in entry.unread))
     return CampaignFolder(folder, spec, runs, decisions, unread)
+
+
+def _runs(folder: Path, logs_needed: bool, runs_needed: bool) -> tuple[RunEntry, ...]:
+    sheet = folder / "runs.csv"
+    if not runs_needed and not sheet.exists():
+        return ()
+    try:
+        return read_run_sheet(sheet, folder / "logs", logs_needed=logs_needed)
+    except FileRefusal as refused:
+        if refused.code == "EMPTY" and not runs_needed:
+            return ()
+        raise
 
 
 def _known(entry: RunEntry, spec: CampaignSpec) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -66,13 +66,41 @@ class Zero(Decision):
     zero: Force
 
 
+class Was(FileModel):
+    """What a withdrawn decision had been: who, when and why, and what it set."""
+
+    who: Told
+    when: dt.date
+    why: Told
+    channel: str = ""
+    start: Time | None = None
+    end: Time | None = None
+    offset: Time | None = None
+    zero: Force | None = None
+
+
+class Withdrawn(Decision):
+    """A decision taken back; it counts no more, and stays to be read."""
+
+    what: Literal["stretch", "offset", "zero", "exclusion"]
+    was: Was
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """Return what it had set, by column of the book."""
+        was = self.was
+        set_by_hand = {"start_s": was.start, "end_s": was.end, "offset_s": was.offset, "zero_N": was.zero}
+        return {"channel": was.channel, **set_by_hand}
+
+
 class Decisions(FileModel):
-    """``decisions.yaml``: stretches, clock offsets and zeros set by hand, and runs left out."""
+    """``decisions.yaml``: stretches, clock offsets and zeros set by hand, runs left out, and what was taken back."""
 
     stretches: tuple[Stretch, ...] = ()
     offsets: tuple[Offset, ...] = ()
     zeros: tuple[Zero, ...] = ()
     exclusions: tuple[Decision, ...] = ()
+    withdrawn: tuple[Withdrawn, ...] = ()
 
 
 def by_hand_words(who: str, why: str, when: str = "") -> str:
@@ -113,6 +141,8 @@ def read_decisions(path: Path, runs: Sequence[RunEntry], capacities: Mapping[str
             check = _Check(path.name, mapping, section, index)
             entry = check.run(item, by_run)
             check.day(item, entry)
+            if section == "withdrawn":
+                continue
             if section == "exclusions":
                 check.once(seen, (item.run, ""))
                 continue

@@ -133,6 +133,8 @@ class Item(Marked):
         Where it is hot or cold [°C].
     quarantined : bool
         Never planned with.
+    photos : tuple of str
+        Photographs of the marking: paths from the kit's folder.
     """
 
     id: Annotated[str, Field(min_length=1)]
@@ -162,6 +164,7 @@ class Item(Marked):
     temperature_C: Annotated[float, Field(ge=-273.15)] | None = None
     quarantined: bool = False
     note: str = ""
+    photos: tuple[str, ...] = ()
 
     @model_validator(mode="after")
     def _use_is_for_slings(self) -> Item:

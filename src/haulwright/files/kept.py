@@ -1,4 +1,4 @@
-"""What a book keeps of a campaign folder, a kit, a pull or a devices file: all its bytes, and the facts in it.
+"""What a book keeps of a campaign folder, a kit, a pull, a rig or a devices file: all its bytes, and the facts in it.
 
 Facts are plain mappings, a row for each thing, by table and column of the book's schema; units are the column's ending.
 They are read by the same readers as everything else: what those refuse is not kept.
@@ -16,9 +16,20 @@ from haulwright.files.campaign import read_campaign
 from haulwright.files.faults import refusal
 from haulwright.files.friction import read_friction
 from haulwright.files.kept_bytes import FoundFile, FoundFolder, find_files, found_file
-from haulwright.files.kept_facts import campaign_facts, friction_facts, kit_facts, pull_facts
+from haulwright.files.kept_facts import (
+    campaign_facts,
+    friction_facts,
+    kit_facts,
+    named_photos,
+    photo_facts,
+    pull_facts,
+    rig_facts,
+)
 from haulwright.files.kit import Kit
+from haulwright.files.photos import photo_media
 from haulwright.files.pull import PullFile
+from haulwright.files.rig import rig_from_mapping
+from haulwright.files.rig_model import RigModel
 from haulwright.files.seen import ENDING, SeenFile, beside
 from haulwright.files.yamlfile import load_yaml, read_yaml, validate_mapping
 
@@ -43,6 +54,8 @@ class Kept:
         Files not kept as they can be made anew; logs that are not there yet.
     remarks : tuple of str
         What could not be read and is kept as bytes alone.
+    told : (str, str, str) or None
+        When, by whom and why this version came into the book it was written out of.
     """
 
     kind: str
@@ -55,6 +68,7 @@ class Kept:
     left_out: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    told: tuple[str, str, str] | None = None
 
 
 def read_kept(given: str | Path, kind: str = "", name: str = "") -> Kept:
@@ -63,9 +77,9 @@ def read_kept(given: str | Path, kind: str = "", name: str = "") -> Kept:
     Parameters
     ----------
     given : path
-        A campaign folder, a kit, a pull (or what was seen on it) or a devices file.
+        A campaign folder, a kit, a pull (or what was seen on it), a rig or a devices file.
     kind : str
-        ``campaign``, ``kit``, ``pull`` or ``devices``, where it is known; empty to find out.
+        ``campaign``, ``kit``, ``pull``, ``rig`` or ``devices``, where it is known; empty to find out.
     name : str
         In place of the one it has.
 
@@ -81,6 +95,7 @@ def read_kept(given: str | Path, kind: str = "", name: str = "") -> Kept:
         "campaign": _campaign,
         "kit": _kit,
         "pull": _pull,
+        "rig": _rig,
         "devices": _devices,
     }[kind]
     return reader(path, name)
@@ -106,9 +121,11 @@ def _kind_of(path: Path) -> tuple[Path, str]:
     keys = {str(key) for key in load_yaml(path)}
     if keys & {"vehicle", "ground", "site"}:
         return path, "pull"
+    if "lines" in keys:
+        return path, "rig"
     if keys & {"items", "winches", "kit", "mbs_factor"}:
         return path, "kit"
-    raise _not_kept(path.name, "neither items nor winches (a kit), neither vehicle nor site (a pull)")
+    raise _not_kept(path.name, "no items or winches (a kit), no vehicle or site (a pull), no lines (a rig)")
 
 
 def _pull_of(seen: Path) -> Path:
@@ -122,13 +139,13 @@ def _pull_of(seen: Path) -> Path:
 
 
 def _not_kept(name: str, why: str) -> FileRefusal:
-    text = f"{name}: {why}. A book keeps campaign folders, kits, pulls and devices files."
+    text = f"{name}: {why}. A book keeps campaign folders, kits, pulls, rigs and devices files."
     return FileRefusal("NOT_KEPT", text, (name,))
 
 
 def _campaign(folder: Path, name: str) -> Kept:
     found = find_files(folder)
-    read = read_campaign(folder, logs_needed=False)
+    read = read_campaign(folder, logs_needed=False, runs_needed=False)
     paths = {one.path: one for one in found.files}
     facts = campaign_facts(read)
     used = [row["path"] for row in facts["channels"] if row["path"] is not None]
@@ -169,8 +186,31 @@ def _kit(path: Path, name: str) -> Kept:
     before = _single(path)
     kit = read_yaml(path, Kit)
     _unchanged(before, _single(path))
-    facts, ids = kit_facts(kit), [item.id for item in kit.items]
-    return Kept("kit", name or kit.kit, path.name, before.files, facts, marks=tuple(ids))
+    named = list(dict.fromkeys(photo for paths in named_photos(kit).values() for photo in paths))
+    photos = {photo: media for photo in named if (media := photo_media(path.parent, photo))}
+    missing = [photo for photo in named if photo not in photos]
+    told = f"{path.name} names photographs that are not there: {', '.join(missing[:5])}."
+    return Kept(
+        kind="kit",
+        name=name or kit.kit,
+        stored_as=path.name,
+        files=(*before.files, *(found_file(path.parent, photo) for photo in photos)),
+        facts=kit_facts(kit) | {"photos": photo_facts(kit, photos)},
+        marks=tuple(item.id for item in kit.items),
+        remarks=(told,) if missing else (),
+    )
+
+
+def _rig(path: Path, name: str) -> Kept:
+    before = _single(path)
+    doc = load_yaml(path)
+    rig_from_mapping(doc, path.name)
+    model = validate_mapping(doc, RigModel, path.name)
+    _unchanged(before, _single(path))
+    load = [] if model.load is None else [model.load.name]
+    marks = (*load, *model.anchors, *model.blocks)
+    own = model.rig if "rig" in doc else path.stem
+    return Kept("rig", name or own, path.name, before.files, rig_facts(model), marks=marks)
 
 
 def _devices(path: Path, name: str) -> Kept:

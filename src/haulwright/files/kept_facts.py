@@ -13,14 +13,15 @@ from haulwright.files.decisions import Decisions
 from haulwright.files.faults import refusal
 from haulwright.files.kit import Item, Kit, Winch
 from haulwright.files.pull import PullFile
+from haulwright.files.rig_model import RigModel
 from haulwright.files.runsheet import RunEntry
 from haulwright.files.seen import SeenEntry, SeenFile
 
 Plain = dict[str, Any]
 Facts = dict[str, list[Plain]]
 _ITEM = {"id", "kind", "name", "basis", "source", "condition", "note", "rating", "factor", "limit"}
-_ITEM |= {"bought", "inspected", "due", "quarantined"}
-_WINCH = {"id", "name", "line_pull", "stall_factor", "rope"}
+_ITEM |= {"bought", "inspected", "due", "quarantined", "photos"}
+_WINCH = {"id", "name", "line_pull", "stall_factor", "rope", "photos"}
 
 
 def campaign_facts(read: CampaignFolder) -> Facts:
@@ -114,6 +115,7 @@ def _decisions(given: Decisions) -> list[Plain]:
     told += [("clock offset", one, {"channel": one.channel, "offset_s": one.offset}) for one in given.offsets]
     told += [("zero", one, {"channel": one.channel, "zero_N": one.zero}) for one in given.zeros]
     told += [("left out", one, {}) for one in given.exclusions]
+    told += [(f"withdrawn: {one.what}", one, one.values) for one in given.withdrawn]
     blank: Plain = {"channel": "", "start_s": None, "end_s": None, "offset_s": None, "zero_N": None}
     return [
         {
@@ -201,6 +203,31 @@ def _winch(winch: Winch) -> Plain:
         "stall_factor": winch.stall_factor,
         "more": winch.model_dump(mode="json", exclude=_WINCH, exclude_defaults=True),
     }
+
+
+def named_photos(kit: Kit) -> dict[str, tuple[str, ...]]:
+    """Return the photographs that a kit names, by the piece or winch they are of; of one id, the piece's come first."""
+    found = {item.id: item.photos for item in kit.items}
+    for winch in kit.winches:
+        found[winch.id] = (*found.get(winch.id, ()), *winch.photos)
+    return found
+
+
+def photo_facts(kit: Kit, media: Mapping[str, str]) -> list[Plain]:
+    """Return a row for each photograph that is kept; ``media`` is what each path holds."""
+    return [
+        {"item": piece, "number": n, "path": path, "media": media[path]}
+        for piece, paths in named_photos(kit).items()
+        for n, path in enumerate(paths, 1)
+        if path in media
+    ]
+
+
+def rig_facts(model: RigModel) -> Facts:
+    """Return what a rig is made of."""
+    load = "" if model.load is None else model.load.name
+    names = {"anchors": list(model.anchors), "blocks": list(model.blocks), "lines": list(model.lines)}
+    return {"rigs": [{"mode": model.mode, "load": load, **names}]}
 
 
 def pull_facts(pull: PullFile, seen: SeenFile | None) -> Facts:

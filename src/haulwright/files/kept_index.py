@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -17,13 +18,16 @@ from haulwright.files.yamlfile import FileModel, validate_mapping
 INDEX = "book.json"
 _MOST_BYTES = 50_000_000
 _NAME = Annotated[str, Field(min_length=1)]
+_LINE = Annotated[str, Field(max_length=200)]
 
 
 class KeptVersion(FileModel):
-    """One version: its number, when it came in, its folder, and the hash of every file; an empty folder has none."""
+    """One version: its number, when, by whom and why it came in, its folder, the hash of every file; an empty folder has none."""
 
     number: int
-    at: str
+    at: _LINE
+    by: _LINE = ""
+    why: str = ""
     folder: str
     files: dict[str, str | None]
 
@@ -31,7 +35,7 @@ class KeptVersion(FileModel):
 class KeptUnder(FileModel):
     """One document with its versions, oldest first."""
 
-    kind: Literal["campaign", "kit", "pull", "devices"]
+    kind: Literal["campaign", "kit", "pull", "rig", "devices"]
     name: _NAME
     versions: Annotated[tuple[KeptVersion, ...], Field(min_length=1)]
 
@@ -94,7 +98,7 @@ def _version(root: Path, document: KeptUnder, version: KeptVersion) -> Kept:
         path for path in here | version.files if here.get(path, "") != version.files.get(path, "")
     ):
         raise _damaged(f"{version.folder}/{wrong[0]}", "it is not what the index says")
-    return kept
+    return replace(kept, told=(version.at, version.by, version.why))
 
 
 def _damaged(name: str, why: str) -> FileRefusal:

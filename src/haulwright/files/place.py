@@ -172,10 +172,12 @@ class Want(FileModel):
     """What is wanted: travel of the stuck vehicle, the least gap kept between blocks [m], and the way out of it.
 
     ``way`` is ``ahead``, ``back`` or ``either``; a way back is pulled by what stands behind the vehicle. ``people`` is how
-    many there are to do it, the driver included; None gives the brief for two and for five.
+    many there are to do it, the driver included; None gives the brief for two and for five. ``leave_out`` names pieces of
+    the kit that are not to be used here.
     """
 
     travel: Annotated[Length, Field(ge=0.01)] = 5.0
     least_gap: Annotated[Length, Positive] = 2.0
     way: Way = "ahead"
     people: Annotated[int, Field(ge=1)] | None = None
+    leave_out: tuple[str, ...] = ()

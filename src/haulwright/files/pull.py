@@ -159,7 +159,8 @@ def read_pull(
         path = Path(source)
         folder, doc, what = path.parent, load_yaml(path), path.name
     written = validate_mapping(doc, PullFile, what)
-    gear = read_kit(kit if kit is not None else _from(folder, written.kit, "kit"))
+    whole = read_kit(kit if kit is not None else _from(folder, written.kit, "kit"))
+    gear = _without(whole, written.want.leave_out)
     _check_anchor_items(written, gear)
     stands = tuple(
         one.model_copy(update={"on": one.on or written.vehicle.name, "id": gear.winch(one.id).id})
@@ -183,6 +184,23 @@ def read_pull(
         stands=stands,
         date=written.date,
     )
+
+
+def _without(gear: Kit, left_out: tuple[str, ...]) -> Kit:
+    """Return the kit without what is not to be used here; a rope on a drum cannot be left lying."""
+    for name in left_out:
+        if name not in {item.id for item in gear.items}:
+            hint = nearest(name, [item.id for item in gear.items])
+            raise FileRefusal("UNKNOWN_ITEM", f"leave_out names {name!r}: {hint}", ("want", "leave_out"))
+        wound = [winch.id for winch in gear.winches if winch.rope == name]
+        if wound:
+            raise FileRefusal(
+                "VALUE",
+                f"leave_out: {name} is on the drum of {wound[0]}: take another winch, or change its rope in the kit.",
+                ("want", "leave_out"),
+            )
+    kept = tuple(item for item in gear.items if item.id not in left_out)
+    return gear.model_copy(update={"items": kept}) if left_out else gear
 
 
 def _check_anchor_items(written: PullFile, gear: Kit) -> None:

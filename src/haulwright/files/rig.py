@@ -16,7 +16,7 @@ from haulwright.errors import UNPRINTABLE, RigRefusal
 from haulwright.files import rig_gear, rig_ground, rig_steps, rig_winches
 from haulwright.files.faults import locate
 from haulwright.files.rig_law import read_law
-from haulwright.files.rig_model import BlockModel, LineModel, RigModel, RopeModel
+from haulwright.files.rig_model import AnchorModel, BlockModel, LineModel, RigModel, RopeModel
 from haulwright.files.yamlfile import load_yaml, validate_mapping
 from haulwright.mechanics import notation, tackles
 from haulwright.mechanics.geometry import add, unit
@@ -126,7 +126,7 @@ class _Builder:
         self.roles[model.load.name] = LOAD
         held = {n: [self._strap_end(strap.to, n) for strap in b.strap or ()] for n, b in model.blocks.items()}
         places, placed = self._places()
-        bodies = {n: Body(n, role, places[n], self._eyes(n)) for n, role in self.roles.items()}
+        bodies = {n: self._body(n, role, places) for n, role in self.roles.items()}
         law = read_law(model.sheaves, "sheaves") if model.sheaves is not None else None
         blocks = {n: self._block(n, b) for n, b in model.blocks.items()}
         rig_steps.check_ends(model, self.winches)
@@ -157,6 +157,16 @@ class _Builder:
             free_load=model.load.free,
             pull_along=pull_along,
         )
+
+    def _body(self, name: str, role: str, places: Mapping[str, Vec]) -> Body:
+        anchor = self.model.anchors.get(name) or AnchorModel()
+        if (anchor.limit is None) != (anchor.source is None):
+            raise RigRefusal(
+                "INPUT",
+                f"{name}: limit: and source: go together: limit: 60 kN, source: test pull. Give both or none.",
+                (name,),
+            )
+        return Body(name, role, places[name], self._eyes(name), anchor.limit, anchor.source or "")
 
     def _unused(self, placed: bool) -> Iterator[str]:
         """Yield what is given for nothing: stretch and lengths need places, and no law asks for a diameter."""

@@ -51,7 +51,7 @@ def winch(name: str, model: WinchModel, lines: Mapping[str, Line]) -> Winch:
     """
     drum = model.drum
     if drum is None:
-        return Winch(model.line_pull, model.speed)
+        return Winch(model.line_pull, model.speed, stall_N=model.stall)
     ropes = [line.rope for line in lines.values() if line.drum == name]
     rope_m = ropes[0].diameter_m if ropes and ropes[0] is not None else None
     return Winch(
@@ -60,6 +60,7 @@ def winch(name: str, model: WinchModel, lines: Mapping[str, Line]) -> Winch:
         capacity_m=_capacity(name, drum, rope_m),
         kept_m=_kept(name, drum, rope_m),
         on_drum_m=drum.on_drum,
+        stall_N=model.stall,
     )
 
 

@@ -14,11 +14,13 @@ Above = Annotated[Length, Field(gt=0)]
 
 
 class AnchorModel(FileModel):
-    """An anchor: place, eyes, or the body it stands beside."""
+    """An anchor: place, eyes, the body it stands beside; what it may carry and who or what vouches for that."""
 
     at: Place | None = None
     eyes: dict[str, Place] = Field(default_factory=dict)
     beside: str | None = None
+    limit: Annotated[Force, Field(gt=0)] | None = None
+    source: Annotated[str, Field(min_length=1)] | None = None
 
 
 class LoadModel(FileModel):
@@ -107,10 +109,11 @@ class StepsModel(FileModel):
 
 
 class WinchModel(FileModel):
-    """Where the drum sits, and what is stated of it: line pull or speed, and the drum, which may be stepped."""
+    """Where the drum sits, and what is stated of it: line pull or speed, line pull at stall, the drum."""
 
     on: str
     line_pull: Force | None = None
+    stall: Annotated[Force, Field(gt=0)] | None = None
     speed: Speed | None = None
     drum: DrumModel | None = None
     steps: StepsModel | None = None

@@ -85,6 +85,8 @@ class RunEntry:
         Columns kept as notes only.
     tugs : str
         Tugs made as clock marks: ``both``, ``start``, ``end``, ``none``; empty if not told.
+    row : mapping column -> text
+        The cells of its row as they stand, the empty ones left out.
     """
 
     run: str
@@ -99,6 +101,7 @@ class RunEntry:
     conditions: Conditions = field(default_factory=Conditions)
     unread: tuple[str, ...] = ()
     tugs: str = ""
+    row: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def logs(self) -> tuple[Path, ...]:
@@ -241,6 +244,7 @@ def _entry(name: str, line: int, row: Mapping[str, str], logs: Path, needed: boo
         conditions=read_conditions(name, line, row, len(devices) or 1, unread),
         unread=unread,
         tugs=_tugs(name, line, row.get("tugs", "")),
+        row={column: cell for column, cell in row.items() if cell},
     )
 
 

@@ -127,6 +127,8 @@ class Winch(FileModel):
         ``permanent magnet`` or ``series wound``: its model fills the gaps between the rows of the table.
     duty : Duty or None
     battery : BatterySize or None
+    photos : tuple of str
+        Photographs of the plate: paths from the kit's folder.
     """
 
     id: Annotated[str, Field(min_length=1)]
@@ -143,6 +145,7 @@ class Winch(FileModel):
     motor: Literal["permanent magnet", "series wound"] | None = None
     duty: Duty | None = None
     battery: BatterySize | None = None
+    photos: tuple[str, ...] = ()
 
     @property
     def label(self) -> str:

@@ -22,6 +22,7 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from haulwright.errors import UNPRINTABLE, FileRefusal, QuantityRefusal
 from haulwright.files.faults import collect, locate, nearest, refusal
+from haulwright.files.rewriting import plain_content
 from haulwright.quantities.unit_table import DIMENSIONS
 from haulwright.quantities.units import parse
 
@@ -110,32 +111,59 @@ def load_yaml(path: str | Path) -> Mapping[str, Any]:
         As :func:`read_yaml`, but for the content of the mapping.
     """
     path = Path(path)
-    text = _text(path)
+    return _parsed(_text(path), path.name)
+
+
+def parse_yaml(text: str, name: str, *, empty: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Return the top mapping of a YAML text in plain JSON types; days as text.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Of the file, for the message.
+    empty : mapping or None
+        In place of a text that holds nothing; None refuses it.
+
+    Raises
+    ------
+    FileRefusal
+        As :func:`load_yaml`.
+    """
+    try:
+        return dict(plain_content(_parsed(text, name)))
+    except FileRefusal as refused:
+        if refused.code == "EMPTY" and empty is not None:
+            return dict(empty)
+        raise
+
+
+def _parsed(text: str, name: str) -> Mapping[str, Any]:
     try:
         doc = YAML(typ="rt").load(text)
     except DuplicateKeyError as err:
         key = re.search(r'duplicate key "?(.*?)"? with', str(err.problem))
-        name = key.group(1) if key else "a key"
+        twice = key.group(1) if key else "a key"
         raise refusal(
-            "DUPLICATE_KEY", path.name, _mark(err), f"{name} is given twice. Keep one.", (name,)
+            "DUPLICATE_KEY", name, _mark(err), f"{twice} is given twice. Keep one.", (twice,)
         ) from None
     except MarkedYAMLError as err:
-        raise refusal("SYNTAX", path.name, _mark(err), _syntax(err, text)) from None
+        raise refusal("SYNTAX", name, _mark(err), _syntax(err, text)) from None
     except YAMLError as err:
         problem = str(err).splitlines()[0]
-        raise refusal("SYNTAX", path.name, None, f"not readable as YAML ({problem}).") from None
+        raise refusal("SYNTAX", name, None, f"not readable as YAML ({problem}).") from None
     except RecursionError:
-        raise refusal("SYNTAX", path.name, None, "nested too deep to be a file of this kind.") from None
+        raise refusal("SYNTAX", name, None, "nested too deep to be a file of this kind.") from None
     except (
         ValueError,
         OverflowError,
         TypeError,
     ) as err:  # a tag such as !!int, or a number of thousands of digits
-        raise refusal("SYNTAX", path.name, None, f"a value cannot be read ({err}).") from None
+        raise refusal("SYNTAX", name, None, f"a value cannot be read ({err}).") from None
     if doc is None:
-        raise refusal("EMPTY", path.name, None, "the file is empty: expected keys with values.")
+        raise refusal("EMPTY", name, None, "the file is empty: expected keys with values.")
     if not isinstance(doc, Mapping):
-        raise refusal("NOT_A_MAPPING", path.name, 1, "expected 'key: value' lines, not a list or a text.")
+        raise refusal("NOT_A_MAPPING", name, 1, "expected 'key: value' lines, not a list or a text.")
     return doc
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from haulwright.errors import UsageRefusal
 from haulwright.quantities.measured import Z95, Measured
 from haulwright.quantities.numerals import read_number
@@ -32,3 +35,21 @@ def ratio_of(text: str, what: str = "--ratio") -> float | Measured:
         raise UsageRefusal(
             "USAGE", f"{what} {text}: expected a number such as 1.08 or 1.08±0.02.", (what,)
         ) from None
+
+
+def ratios_of(given: Any) -> Any:
+    """Return the ratio of every block, or by block, of what was asked: numbers stay, texts are read.
+
+    Raises
+    ------
+    UsageRefusal
+        As :func:`ratio_of`.
+
+    Examples
+    --------
+    >>> ratios_of({"B1": "1.08", "B2": 1.1})
+    {'B1': 1.08, 'B2': 1.1}
+    """
+    if isinstance(given, Mapping):
+        return {block: ratios_of(one) for block, one in given.items()}
+    return ratio_of(given, "ratio") if isinstance(given, str) else given

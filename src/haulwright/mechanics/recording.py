@@ -21,8 +21,16 @@ from haulwright.mechanics.winch_speeds import travel_ratios
 from haulwright.mechanics.winch_stated import hauling
 
 
-def record_of(core: Core, letting_back: bool) -> RigSolution:
+def record_of(core: Core, letting_back: bool, *, holding: bool = True) -> RigSolution:
     """Return the record of a solved rig, without what takes solving it again.
+
+    Parameters
+    ----------
+    core : Core
+    letting_back : bool
+        Whether the record tells of letting back.
+    holding : bool
+        Whether it tells between which efforts the rig stands still; without, nothing is solved for letting back.
 
     Raises
     ------
@@ -33,7 +41,7 @@ def record_of(core: Core, letting_back: bool) -> RigSolution:
     efforts = tension.efforts_of(rig, core.found)
     effort = None if rig.several else tension.effort_of(rig, core.found)
     forces = loads.body_forces(rig, core.moving.course_of, core.found)
-    back = _letting_back(core)
+    back = _letting_back(core) if holding or letting_back else None
     contact_records = loads.contacts(core.moving, core.ratios, core.found)
     residual = tension.energy_residual(core.moving, core.found, core.resistance_N)
     if residual > 1e-9:

@@ -11,7 +11,7 @@ from haulwright.mechanics.solution import LettingBack, RigSolution
 from haulwright.mechanics.stepped import stepped_lines
 from haulwright.mechanics.winch_speeds import remarks
 from haulwright.notices import Code, Notice
-from haulwright.quantities.units import show, spoken
+from haulwright.quantities.units import spoken
 
 STRAIGHT_RAD = math.radians(5.0)
 SIDE_SHARE = 0.01  # a side pull under this share of the resistance is not worth a warning
@@ -27,10 +27,10 @@ def _ratings(core: Core, solution: RigSolution) -> list[Notice]:
             continue
         load, limit = solution.blocks[name].with_becket_N, block.wll_N
         if load > limit:
-            text = f"{name} carries {show(load, 'kN')}, over its WLL of {show(limit, 'kN')}: not with this block."
+            text = f"{name} carries {spoken(load)}, over its WLL of {spoken(limit)}: not with this block."
             found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
         else:
-            text = f"{name} carries {show(load, 'kN')} of its WLL of {show(limit, 'kN')} here; what counts is winch stall."
+            text = f"{name} carries {spoken(load)} of its WLL of {spoken(limit)} here; what counts is winch stall."
             found.append(Code.UNCHECKED.notice((name,), text=text))
     return found
 
@@ -59,7 +59,7 @@ def _stepped(core: Core, solution: RigSolution) -> Iterator[Notice]:
         drum = line.drum or ""
         most = max(core.found[line.name])
         times = most / solution.effort_N[drum]
-        carried = f"{show(most, 'kN')}, " if core.load_given else ""
+        carried = f"{spoken(most)}, " if core.load_given else ""
         text = (
             f"{drum} has a stepped drum: its effort is the torque ÷ its large radius. The line itself carries {carried}"
             f"{times:.1f} times the effort: choose line, blocks and anchors by that."

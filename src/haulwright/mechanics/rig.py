@@ -33,12 +33,18 @@ class Body:
         Place [m], or station.
     eyes : mapping name -> Vec
         Offsets of eyes from the place [m].
+    limit_N : float or None
+        What it may carry [N]; None where nothing says so.
+    limit_source : str
+        Who or what vouches for that.
     """
 
     name: str
     role: str
     at: Vec
     eyes: Mapping[str, Vec] = field(default_factory=dict)
+    limit_N: float | None = None
+    limit_source: str = ""
 
 
 @dataclass(frozen=True)
@@ -166,6 +172,8 @@ class Winch:
         Line of the wraps that must stay on [m].
     on_drum_m : float or None
         Line on the drum at the start [m].
+    stall_N : float or None
+        Its line pull at stall [N].
     """
 
     pull_N: float | None = None
@@ -173,6 +181,7 @@ class Winch:
     capacity_m: float | None = None
     kept_m: float | None = None
     on_drum_m: float | None = None
+    stall_N: float | None = None
 
 
 @dataclass(frozen=True)
@@ -274,6 +283,11 @@ class Rig:
         """The line pull of every drum that has one stated [N]."""
         stated = {drum: self.winches.get(drum, Winch()).pull_N for drum in self.drums}
         return {drum: pull for drum, pull in stated.items() if pull is not None}
+
+    @property
+    def stated_stall(self) -> float | None:
+        """The line pull at stall that is stated, the greatest of several winches [N]; None where none is."""
+        return max((w.stall_N for w in self.winches.values() if w.stall_N is not None), default=None)
 
     @property
     def hauling_line(self) -> Line:

@@ -10,7 +10,7 @@ from haulwright.mechanics import tension
 from haulwright.mechanics.core import Core
 from haulwright.mechanics.tension import Tensions
 from haulwright.notices import Code, Notice
-from haulwright.quantities.units import show
+from haulwright.quantities.units import spoken
 
 LONGER_M = 0.01  # the slip of length whose effect is told
 Share = Mapping[str, float | None]
@@ -115,7 +115,7 @@ def _hanging(slack: tuple[str, ...]) -> Iterator[Notice]:
 
 def _sensitive(shares: Mapping[str, Share]) -> Iterator[Notice]:
     words = [
-        f"{name} {show(one['tension_N'] or 0.0, 'kN')} ± {show(one['per_10_mm_N'] or 0.0, 'kN')}"
+        f"{name} {spoken(one['tension_N'] or 0.0)} ± {spoken(one['per_10_mm_N'] or 0.0)}"
         for name, one in shares.items()
         if one["per_10_mm_N"]
     ]

@@ -9,14 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from haulwright.mechanics.core import solve_core
+from haulwright.mechanics.recording import record_of
 from haulwright.mechanics.rig import Rig, Wanted
 from haulwright.mechanics.solution import RigSolution
-from haulwright.mechanics.statics import Ratio, solve_rig
+from haulwright.mechanics.statics import Ratio, both_given, by_block, plain_ratios
 from haulwright.mechanics.stepped import stepped_lines
 from haulwright.mechanics.uncertain import at_upper
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.units import show, spoken
+from haulwright.quantities.units import spoken
 
 
 def with_and_without_friction(
@@ -37,6 +39,7 @@ def with_and_without_friction(
     Returns
     -------
     (RigSolution, RigSolution)
+        Forces and motion alone: no intervals, nothing of letting back, clearance, heat or other laws.
 
     Raises
     ------
@@ -52,9 +55,12 @@ def with_and_without_friction(
     """
     rig = replace(rig, wanted=Wanted(), gaps=())  # clearances are no matter of stall
     free = replace(rig, blocks={name: replace(block, seized=False) for name, block in rig.blocks.items()})
+    if load_N is not None and effort_N is not None:
+        raise both_given()
+    upper = plain_ratios(by_block(at_upper(rig), _upper(ratio)))
     return (
-        solve_rig(free, 1.0, load_N=load_N, effort_N=effort_N),
-        solve_rig(at_upper(rig), _upper(ratio), load_N=load_N, effort_N=effort_N),
+        record_of(solve_core(free, 1.0, load_N, effort_N, ()), False, holding=False),
+        record_of(solve_core(at_upper(rig), upper, load_N, effort_N, ()), False, holding=False),
     )
 
 
@@ -84,7 +90,7 @@ def with_stall(solution: RigSolution, at_stall: Sequence[RigSolution], rig: Rig)
         spoken(pull_N)
         + each * (len(drums) > 1)
         + _of_steps(at_stall, rig)
-        + "".join(f"; {name} takes {show(load, 'kN')}" for name, load in loads.items())
+        + "".join(f"; {name} takes {spoken(load)}" for name, load in loads.items())
     )
     caution = Code.STALL.notice(tuple(loads), stall=words)
     found = [*_over_rating(at_stall, rig), *_too_weak(solution, pull_N), caution]
@@ -96,7 +102,7 @@ def _of_steps(at_stall: Sequence[RigSolution], rig: Rig) -> str:
     told = ""
     for line in stepped_lines(rig):
         most = max(part.tension_N for one in at_stall for part in one.lines[line.name].parts)
-        told += f" at its large radius, with {show(most, 'kN')} in {line.name}"
+        told += f" at its large radius, with {spoken(most)} in {line.name}"
     return told
 
 
@@ -106,7 +112,7 @@ def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
         load = max((one.blocks[name].with_becket_N for one in at_stall if name in one.blocks), default=0.0)
         if block.wll_N is not None and load > block.wll_N:
             text = (
-                f"{name} carries {show(load, 'kN')} at winch stall, over its WLL of {show(block.wll_N, 'kN')}: "
+                f"{name} carries {spoken(load)} at winch stall, over its WLL of {spoken(block.wll_N)}: "
                 "not with this block."
             )
             found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
@@ -114,7 +120,7 @@ def _over_rating(at_stall: Sequence[RigSolution], rig: Rig) -> list[Notice]:
         most = max((part.tension_N for one in at_stall for part in one.lines[name].parts), default=0.0)
         if line.rope and line.rope.break_N is not None and most >= line.rope.break_N:
             text = (
-                f"{name} carries {show(most, 'kN')} at winch stall; its rope breaks at {show(line.rope.break_N, 'kN')}: "
+                f"{name} carries {spoken(most)} at winch stall; its rope breaks at {spoken(line.rope.break_N)}: "
                 "not with this rope."
             )
             found.append(Code.OUT_OF_RANGE.notice((name,), text=text))
@@ -129,7 +135,7 @@ def _too_weak(solution: RigSolution, pull_N: float) -> list[Notice]:
         if pull_N < expected_N:
             name = "The winch" if len(solution.effort_N) == 1 else drum
             text = (
-                f"{name} stalls at {show(pull_N, 'kN')}, below the {show(expected_N, 'kN')} this load needs: "
+                f"{name} stalls at {spoken(pull_N)}, below the {spoken(expected_N)} this load needs: "
                 "it will not move."
             )
             found.append(Code.OUT_OF_RANGE.notice((drum,), text=text))

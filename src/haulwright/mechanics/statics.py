@@ -79,11 +79,7 @@ def solve_rig(
     2.80802
     """
     if load_N is not None and effort_N is not None:
-        raise RigRefusal(
-            "INPUT",
-            "Both a load and an effort are given; the one follows from the other. Give one.",
-            ("load", "effort"),
-        )
+        raise both_given()
     ratio = by_block(rig, ratio, devices)
     values = plain_ratios(ratio)
     core = solve_core(rig, values, load_N, effort_N, seized)
@@ -102,6 +98,15 @@ def solve_rig(
         "seized": dict(seized) if isinstance(seized, Mapping) and seized else sorted(seized),
     }
     return replace(solution, made=Made(GROUND_METHOD if rig.finds_places else METHOD, inputs))
+
+
+def both_given() -> RigRefusal:
+    """Return the refusal of a load and an effort at once."""
+    return RigRefusal(
+        "INPUT",
+        "Both a load and an effort are given; the one follows from the other. Give one.",
+        ("load", "effort"),
+    )
 
 
 def by_block(rig: Rig, ratio: Ratio | None, devices: Mapping[str, str] | None = None) -> Ratio | None:

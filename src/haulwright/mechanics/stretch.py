@@ -14,7 +14,7 @@ from haulwright.mechanics.rope import stored_energy, stretch
 from haulwright.mechanics.solution import PartStretch, Stretch
 from haulwright.mechanics.tension import Tensions
 from haulwright.notices import Code, Notice
-from haulwright.quantities.units import show
+from haulwright.quantities.units import spoken
 
 TOO_SHORT_M = 1e-6  # a line this much short of its path is short by rounding only
 
@@ -231,11 +231,11 @@ def _breaks(core: Core) -> Iterator[Notice]:
             continue
         most = max(core.found[name])
         if most >= limit:
-            text = f"{name} carries {show(most, 'kN')}; its rope breaks at {show(limit, 'kN')}: not with this rope."
+            text = f"{name} carries {spoken(most)}; its rope breaks at {spoken(limit)}: not with this rope."
             yield Code.OUT_OF_RANGE.notice((name,), text=text)
         else:
             text = (
-                f"{name} carries {show(most, 'kN')}; its rope breaks at {show(limit, 'kN')}, a breaking force and no "
+                f"{name} carries {spoken(most)}; its rope breaks at {spoken(limit)}, a breaking force and no "
                 "WLL; what counts is winch stall, and a design factor on top."
             )
             yield Code.UNCHECKED.notice((name,), text=text)

@@ -10,6 +10,7 @@ from haulwright.errors import PlanRefusal
 from haulwright.field import rating
 from haulwright.field.motor import winch_work
 from haulwright.planning.candidates import Setting
+from haulwright.planning.chain import chain_of
 from haulwright.planning.guidance import guidance
 from haulwright.planning.judged import check
 from haulwright.planning.lacking import Lacking
@@ -81,6 +82,7 @@ def assess(
         items=items,
         notices=notices_of(setting, solved, resistance, items),
         guidance=guidance(setting.geared.uses, setting.stall_N),
+        chain=chain_of(setting),
         **on_the_ground(solved),
     )
     return candidate, solved
@@ -117,11 +119,13 @@ def _winch_check(setting: Setting, effort: Range) -> ItemCheck:
 
     Without a described drum the layer is not known. No layer pulls more than the first, so what that cannot pull is over.
     """
-    winch, used = setting.request.pull.winch, setting.drum
+    winch, used, stand = setting.request.pull.winch, setting.drum, setting.request.pull.winch_on
     load = ItemLoad(effort.likely, effort.high, setting.stall_N)
     if used is None and effort.high <= winch.line_pull:
         note = "its drum or rope is not described: the layer, and so the line pull on it, is not known"
-        return ItemCheck(winch.id, "winch", load, None, "unknown", None, "unknown", note)
+        return ItemCheck(
+            winch.id, "winch", load, None, "unknown", None, "unknown", note, name=winch.label, at=stand
+        )
     limit_N, last = used.highest.pull_N if used else winch.line_pull, _last_layer(setting)
     share = effort.high / limit_N
     note = f"share: effort at the high resistance ÷ line pull on layer {last}"
@@ -129,7 +133,10 @@ def _winch_check(setting: Setting, effort: Range) -> ItemCheck:
         first = used.lowest.number
         note += f"; the pull is made on layer {first}" + (f" to {last}" if last != first else "")
     basis = f"rated line pull on layer {last}"
-    return ItemCheck(winch.id, "winch", load, limit_N, basis, share, rating.verdict(share), note)
+    verdict = rating.verdict(share)
+    return ItemCheck(
+        winch.id, "winch", load, limit_N, basis, share, verdict, note, name=winch.label, at=stand
+    )
 
 
 def _work(setting: Setting, effort_N: float) -> tuple[float | None, float | None]:

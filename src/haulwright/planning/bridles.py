@@ -40,7 +40,7 @@ def bridle_between(shared: SharedAnchor, ties: list[Tie], shelf: Shelf, at_stall
     between = f"{math.degrees(shared.between_rad):.0f} degrees between its legs"
     fixed = f"the block fixed on it {shared.legs_m[0]:.1f} m from {shared.anchors[0]}"
     role = f"bridle from {shared.anchors[0]} to {shared.anchors[1]}, {between}, {fixed}"
-    uses = [Use(item.id, item.label, role, limit, worst, "anchoring", item)]
+    uses = [Use(item.id, item.label, role, limit, worst, "anchoring", item, at=body)]
     bow = Placing(between_rad=shared.between_rad)
     first = Tie(body, "block", whole, ring=ties[0].ring)
     uses.append(join(first, f"{ties[0].what} to the bridle", shelf, at_stall, placing=bow))
@@ -49,9 +49,8 @@ def bridle_between(shared: SharedAnchor, ties: list[Tie], shelf: Shelf, at_stall
         load = leg(anchor)
         lacked = f"a strap or sling for {anchor}"
         strap, limit = shelf.best(SLINGING, load(at_stall), lacked, round_anchor(shelf, anchor))
-        uses.append(
-            Use(strap.id, strap.label, f"{strap.kind} on {anchor}", limit, load, "anchoring", strap, anchor)
-        )
+        role = f"{strap.kind} on {anchor}"
+        uses.append(Use(strap.id, strap.label, role, limit, load, "anchoring", strap, anchor, at=anchor))
         uses.append(join(Tie(anchor, "leg", load), f"leg of the bridle on {anchor}", shelf, at_stall))
     return uses
 
@@ -82,7 +81,7 @@ def bridle_on(vehicle: Vehicle | Anchor, ties: list[Tie], shelf: Shelf, at_stall
     limit = replace(limit, notices=(*limit.notices, Code.UNCHECKED.notice((item.id,), text=text)))
     part = "line" if ties[0].end else "anchoring"
     role = f"bridle on {vehicle.name}, {math.degrees(between_rad):.0f} degrees between its legs"
-    uses = [Use(item.id, item.label, role, limit, leg, part, item)]
+    uses = [Use(item.id, item.label, role, limit, leg, part, item, at=vehicle.name)]
     for n in (0, 1):
         tie = Tie(vehicle.name, "leg of the bridle", leg, end=ties[0].end)
         side = None if vehicle.points[n].swings else _half(between_rad)

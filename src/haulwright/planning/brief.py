@@ -23,7 +23,7 @@ CLOSING = (
     "Feel blocks and rings before gripping them: they may be hot",
     "Look over every piece, rope along its whole length; what is in doubt goes into quarantine, not back into the bag",
     "Spool the line on under light load, even and tight; wash and dry what was muddy",
-    "Write down what was seen (haulwright plan seen): it makes the next estimate better",
+    "Write down what was seen: it makes the next estimate better",
 )
 """The end of a pull, in order (common practice, no source)."""
 

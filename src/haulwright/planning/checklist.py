@@ -96,9 +96,7 @@ def _cells(setting: Setting) -> tuple[str, ...]:
     place = max(loaded, key=lambda name: loaded[name])
     drawn = as_drawn(setting.rig, setting.ratios, place, moving=False)
     high = "more" if drawn.high is None else f"{drawn.high:.2f}"
-    return (
-        f"Cells, where there are any: {place} ÷ winch line is {drawn.low:.2f} to {high} (haulwright plan check)",
-    )
+    return (f"Cells, where there are any: {place} ÷ winch line is {drawn.low:.2f} to {high}",)
 
 
 def _path(setting: Setting, name: str) -> str:

@@ -19,6 +19,7 @@ from haulwright.planning.resistance import summary
 from haulwright.planning.result import Candidate, Plan, Rejected, ResistanceSummary
 from haulwright.planning.solved import Solved
 from haulwright.planning.ways import BACK
+from haulwright.progress import Progress, Step, silent, within
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ class Planned:
         return self.settings.get(self.plan.chosen or "")
 
 
-def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
+def survey(pull: Pull, tackles: Sequence[str] = (), progress: Progress = silent) -> Survey:
     """Return every rig that can be built and pulled here, and what the others lack.
 
     Parameters
@@ -77,6 +78,8 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
     pull : Pull
     tackles : sequence of str
         Tackles beside the named rigs, in one-line notation with X (and beyond) for anchors and O for the load.
+    progress : callable
+        Is told each rig as it is looked at.
 
     Notes
     -----
@@ -90,12 +93,13 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
         A rig to check that is not known or cannot work.
     """
     if named_by_a_plan(pull.rig):
-        return _only(survey(replace(pull, rig=None), tackles), pull.rig or "")
+        return _only(survey(replace(pull, rig=None), tackles, progress), pull.rig or "")
     requests, rejected = requests_of(pull)
     check_asked(pull, requests)
     found: list[Found] = []
     looked_at = 0
-    for request in requests:
+    for turn, request in enumerate(requests):
+        tell = within(progress, turn / len(requests), (turn + 1) / len(requests))
         options = options_of(request, tackles)
         drafted = renamed(options.drafts, _suffix(request, requests, pull))
         resistance = summary(request.resistance)
@@ -103,7 +107,8 @@ def survey(pull: Pull, tackles: Sequence[str] = ()) -> Survey:
         buildable, lacks = settings(drafted, request, options.shared, resistance.high, asked)
         rejected += [*options.rejected, *lacks]
         looked_at += len(drafted)
-        for setting in buildable:
+        for n, setting in enumerate(buildable):
+            tell(Step(f"rig {n + 1} of {len(buildable)}: {setting.name}", n / len(buildable)))
             try:
                 found.append(Found(*_assessed(setting, resistance, asked)))
             except Lacking as lack:

@@ -144,6 +144,7 @@ def _winch(request: Request) -> list[Use]:
             mount,
             _effort,
             mark=winch.mount,
+            at=request.pull.winch_on,
         )
     ]
 
@@ -171,7 +172,7 @@ def _turning(
         load = block_load(rig, block, devices)
         body = rig.blocks[block].body
         where = "between the lines" if rig.bodies[body].role == FLOATING else f"on {body}"
-        uses.append(Use(item.id, item.label, f"{item.kind} {where}", limit, load, "turning", item))
+        uses.append(Use(item.id, item.label, f"{item.kind} {where}", limit, load, "turning", item, at=body))
     return {block: devices[block] for block in blocks}, uses
 
 
@@ -202,4 +203,5 @@ def _anchor(anchor: Anchor, request: Request) -> Use:
         "anchor",
         mark=anchor,
         hold=hold,
+        at=anchor.name,
     )

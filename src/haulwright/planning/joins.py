@@ -80,6 +80,7 @@ def join(
         "line" if tie.end else "anchoring",
         item,
         side=side,
+        at=tie.body,
     )
 
 
@@ -88,4 +89,6 @@ def point_use(vehicle: Vehicle | Anchor, number: int, load: Load, shelf: Shelf) 
     point = vehicle.points[number] if vehicle.points else None
     name = f"{vehicle.name}, {point.name if point else 'recovery point'}"
     limit = marked_limit(point, name, shelf.request.pull.kit.mbs_factor)
-    return Use(name, name, f"recovery point on {vehicle.name}", limit, load, "point", mark=point)
+    return Use(
+        name, name, f"recovery point on {vehicle.name}", limit, load, "point", mark=point, at=vehicle.name
+    )

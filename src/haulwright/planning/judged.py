@@ -82,6 +82,8 @@ def check(use: Use, solved: Peaked, load: ItemLoad, at_m: float | None = None) -
         marked_N=owned.rating if owned is not None else None,
         factor=limit.factor,
         deratings=limit.deratings,
+        name=use.label,
+        at=use.at,
     )
 
 

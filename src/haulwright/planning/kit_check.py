@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable, Sequence
 
 from haulwright.catalogue import row
+from haulwright.errors import Refusal
 from haulwright.field import rating
 from haulwright.field.rating import Limit
 from haulwright.files.kit import ELASTIC, HOLDING, JOINING, SLINGING, TURNING, Item, Kit
 from haulwright.notices import Code, Notice
 from haulwright.planning.guidance import FURTHER, guidance_notice, held_against
-from haulwright.planning.kit_result import KitCheck, KitItem, KitUse
+from haulwright.planning.kit_result import KitCheck, KitItem, KitPull, KitUse
 from haulwright.planning.kit_words import known_not, to_do
 from haulwright.planning.limits import item_limit
 from haulwright.planning.remarks import overdue_notices
@@ -48,7 +50,9 @@ def uses_of(item: Item) -> tuple[tuple[str, bool], ...]:
     return ((SINGLE, False), (AT_BLOCK, True)) if item.kind in _EITHER else ((SINGLE, False),)
 
 
-def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) -> KitCheck:
+def check_kit(
+    kit: Kit, day: dt.date | None = None, plans: Sequence[Plan] = (), unplanned: Sequence[KitPull] = ()
+) -> KitCheck:
     """Return every piece's working limit and how it stands against winch stall in each use it could have.
 
     Parameters
@@ -56,8 +60,10 @@ def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) ->
     kit : Kit
     day : date or None
         What the due dates are held against; None is today.
-    plan : Plan or None
-        A pull planned with this kit: the places of its chosen rig join the uses, with what that rig takes off.
+    plans : sequence of Plan
+        Pulls planned with this kit: the places of their chosen rigs join the uses, with what those rigs take off.
+    unplanned : sequence of KitPull
+        Pulls that could not be planned, as :func:`not_planned` tells them.
 
     Returns
     -------
@@ -81,13 +87,9 @@ def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) ->
     [('single line', 40000.0, 'unknown'), ('at a block', 80000.0, 'unknown')]
     """
     day = day or dt.date.today()
-    items = tuple(_item(item, kit, day, plan) for item in kit.items)
+    items = tuple(_item(item, kit, day, plans) for item in kit.items)
     stall = max((winch.line_pull * winch.stall_factor for winch in kit.winches), default=None)
-    rated = [
-        item
-        for item in items
-        if item.utilisation is not None and (plan is None or any(use.of_pull for use in item.uses))
-    ]
+    rated = [item for item in items if item.utilisation is not None and (not plans or item.worst is not None)]
     return KitCheck(
         kit_name=kit.kit,
         day=day.isoformat(),
@@ -95,7 +97,7 @@ def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) ->
         items=items,
         set_aside=tuple(item.label for item in kit.items if not item.usable),
         weakest=max(rated, key=lambda item: item.utilisation or 0.0).item if rated else None,
-        pull=plan.pull if plan is not None else None,
+        pulls=(*(_of_plan(plan) for plan in plans), *unplanned),
         notices=_notices(kit, items, day, stall),
         made=Made(
             "stall of every winch of the kit, doubled at a block", {"kit": kit.kit, "day": day.isoformat()}
@@ -103,10 +105,38 @@ def check_kit(kit: Kit, day: dt.date | None = None, plan: Plan | None = None) ->
     )
 
 
-def _item(item: Item, kit: Kit, day: dt.date, plan: Plan | None) -> KitItem:
+def not_planned(name: str, refusal: Refusal) -> KitPull:
+    """Return a pull that could not be planned, with the reason."""
+    return KitPull(name, None, None, None, refusal.message)
+
+
+def _of_plan(plan: Plan) -> KitPull:
+    best = plan.best
+    if best is None:
+        return KitPull(
+            plan.pull, None, None, None, "; ".join(f"{r.rig} lacks {r.lacked}" for r in plan.rejected)
+        )
+    return KitPull(plan.pull, best.rig, best.winch, best.verdict)
+
+
+def _hardest(uses: Iterable[KitUse]) -> KitUse | None:
+    """Return the use with the worst verdict, of several the one nearest its limit."""
+    return max(
+        uses, key=lambda use: (rating.VERDICTS.index(use.verdict), use.utilisation or 0.0), default=None
+    )
+
+
+def _good_for(uses: Sequence[KitUse]) -> tuple[str, ...]:
+    names = dict.fromkeys(use.use for use in uses)
+    poor = {use.use for use in uses if use.verdict not in ("inside", "tight")}
+    return tuple(name for name in names if name not in poor)
+
+
+def _item(item: Item, kit: Kit, day: dt.date, plans: Sequence[Plan]) -> KitItem:
     limit = item_limit(item, kit)
-    uses = (*_uses(item, kit, limit), *_in_plan(item, plan))
-    counted = [use for use in uses if use.of_pull] or uses
+    could = _uses(item, kit, limit)
+    planned = tuple(use for plan in plans for use in _in_plan(item, plan))
+    uses, counted = (*could, *planned), planned or could
     used = [use.utilisation for use in counted if use.utilisation is not None]
     verdict = rating.worst(use.verdict for use in counted) if counted else None
     if uses_of(item) and not kit.winches:
@@ -126,6 +156,8 @@ def _item(item: Item, kit: Kit, day: dt.date, plan: Plan | None) -> KitItem:
         due=_said(item.due),
         overdue=item.overdue(day),
         uses=uses,
+        good_for=_good_for(could),
+        worst=_hardest(planned),
         utilisation=max(used, default=None),
         verdict=verdict,
         note=limit.note,
@@ -138,8 +170,8 @@ def _said(day: dt.date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def _uses(item: Item, kit: Kit, limit: Limit) -> tuple[KitUse, ...]:
-    found = []
+def _uses(item: Item, kit: Kit, limit: Limit) -> list[KitUse]:
+    found: list[KitUse] = []
     for winch in kit.winches:
         stall_N = winch.line_pull * winch.stall_factor
         for use, at_block in uses_of(item):
@@ -147,13 +179,13 @@ def _uses(item: Item, kit: Kit, limit: Limit) -> tuple[KitUse, ...]:
             share = rating.utilisation(load, limit)
             check = held_against(item.id, use, item, stall_N, at_block)
             found.append(KitUse(use, winch.id, load, limit.limit_N, share, rating.verdict(share), check))
-    return tuple(found)
+    return found
 
 
-def _in_plan(item: Item, plan: Plan | None) -> tuple[KitUse, ...]:
+def _in_plan(item: Item, plan: Plan) -> tuple[KitUse, ...]:
     """Return the places of a piece in the chosen rig of a pull."""
-    best = plan.best if plan is not None else None
-    if best is None or plan is None:
+    best = plan.best
+    if best is None:
         return ()
     told = {(one.item, one.role): one for one in best.guidance}
     return tuple(
@@ -165,7 +197,7 @@ def _in_plan(item: Item, plan: Plan | None) -> tuple[KitUse, ...]:
             one.utilisation,
             one.verdict,
             told.get((one.item, one.role)),
-            of_pull=True,
+            plan.pull,
         )
         for one in best.items
         if one.item == item.id

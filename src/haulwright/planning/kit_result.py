@@ -30,8 +30,8 @@ class KitUse:
         inside, tight, over, unknown.
     guidance : GuidanceCheck or None
         The regulator's guidance for this use.
-    of_pull : bool
-        Its place in the chosen rig of the pull that was asked with.
+    pull : str or None
+        Name of the pull whose chosen rig has it there; None for a use it could have.
     """
 
     use: str
@@ -41,7 +41,29 @@ class KitUse:
     utilisation: float | None
     verdict: str
     guidance: GuidanceCheck | None = None
-    of_pull: bool = False
+    pull: str | None = None
+
+
+@dataclass(frozen=True)
+class KitPull:
+    """A pull that was planned with a kit.
+
+    Attributes
+    ----------
+    name : str
+    rig, winch : str or None
+        The chosen rig and the winch that pulls it; None where none can be used.
+    verdict : str or None
+        Of that rig.
+    lacked : str
+        Why there is none, or why the pull could not be planned; empty where there is one.
+    """
+
+    name: str
+    rig: str | None
+    winch: str | None
+    verdict: str | None
+    lacked: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,8 +90,12 @@ class KitItem:
     overdue : bool
     uses : tuple of KitUse
         Empty for what carries no load of a winch, and for what is set aside.
+    good_for : tuple of str
+        Of the uses it could have, those in which it is inside or tight at the stall of every winch of the kit.
+    worst : KitUse or None
+        The hardest of its places in the pulls that were asked with; None where no chosen rig has it.
     utilisation : float or None
-        Of the hardest use; of its places in the pull's rig where it is used there.
+        Of the hardest use; of its places in the pulls' rigs where it is used there.
     verdict : str or None
         Of the same; null where there is none.
     note : str
@@ -93,6 +119,8 @@ class KitItem:
     due: str | None
     overdue: bool
     uses: tuple[KitUse, ...]
+    good_for: tuple[str, ...]
+    worst: KitUse | None
     utilisation: float | None
     verdict: str | None
     note: str
@@ -117,8 +145,8 @@ class KitCheck(Record):
         Pieces in quarantine or damaged: never planned with.
     weakest : str or None
         The piece with the least margin that has a limit.
-    pull : str or None
-        Name of the pull whose chosen rig is among the uses.
+    pulls : tuple of KitPull
+        The pulls whose chosen rigs are among the uses.
     """
 
     kind: ClassVar[str] = "kit"
@@ -128,10 +156,10 @@ class KitCheck(Record):
     items: tuple[KitItem, ...]
     set_aside: tuple[str, ...] = ()
     weakest: str | None = None
-    pull: str | None = None
+    pulls: tuple[KitPull, ...] = ()
 
     @property
     def verdicts(self) -> tuple[str, ...]:
-        """Return the verdict of every piece that has one; with a pull, of every piece its chosen rig uses."""
-        asked = [item for item in self.items if self.pull is None or any(use.of_pull for use in item.uses)]
+        """Return the verdict of every piece that has one; with pulls, of every piece a chosen rig of theirs uses."""
+        asked = [item for item in self.items if not self.pulls or item.worst is not None]
         return tuple(item.verdict for item in asked if item.verdict is not None)

@@ -9,7 +9,8 @@ from typing import TypedDict
 from haulwright.mechanics.rig import Rig
 from haulwright.notices import Code, Notice
 from haulwright.planning.candidates import Setting
-from haulwright.planning.result import AnchorLoad, ItemLoad, Range
+from haulwright.planning.own_bridles import own_bridles
+from haulwright.planning.result import AnchorLoad, ItemLoad, OwnBridle, Range
 from haulwright.planning.shared_anchor import pull_on
 from haulwright.planning.solved import Solved
 from haulwright.planning.ways import BACK
@@ -32,6 +33,8 @@ class OnTheGround(TypedDict):
     side_pull_N: ItemLoad
     extension: str | None
     bridles: Mapping[str, tuple[str, str]]
+    rise_rad: float
+    own_bridles: tuple[OwnBridle, ...]
     _rig: Rig
 
 
@@ -44,6 +47,7 @@ def on_the_ground(solved: Solved) -> OnTheGround:
     """
     setting, resistance = solved.setting, solved.resistance
     request, rig = setting.request, setting.rig
+    ground = request.pull.ground
     return {
         "way": request.way,
         "winch": request.pull.winch.id,
@@ -56,6 +60,8 @@ def on_the_ground(solved: Solved) -> OnTheGround:
         "side_pull_N": solved.peak(lambda solution: solution.side_pull_N).load_N,
         "extension": request.extension.id if request.extension else None,
         "bridles": {name: one.anchors for name, one in request.shared.items()},
+        "rise_rad": -ground.slope if ground.direction == "down" else ground.slope,
+        "own_bridles": own_bridles(setting),
         "_rig": rig,
     }
 

@@ -7,25 +7,20 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from haulwright.files.kit import ELASTIC, Kit
+from haulwright.files.kit import Kit
 from haulwright.files.pull import Pull, read_pull
-from haulwright.notices import Code, Notice
-from haulwright.planning import checklist as words
-from haulwright.planning.brief import CLOSING, briefs, marks
 from haulwright.planning.found import Found, Planned, Survey, survey
 from haulwright.planning.likely import DRAWS
 from haulwright.planning.rank import rank
 from haulwright.planning.rejections import merged
 from haulwright.planning.request import Request, build_request
-from haulwright.planning.resistance import advice, summary
-from haulwright.planning.result import Candidate, Plan, ResistanceSummary
+from haulwright.planning.result import Candidate, Plan
 from haulwright.planning.second_look import with_second_looks
 from haulwright.planning.solved import Solved
 from haulwright.planning.tackles import Tackles
-from haulwright.planning.winch import overfull
-from haulwright.planning.zone import zone_of
+from haulwright.planning.told import told_of
+from haulwright.progress import Progress, Step, silent, within
 from haulwright.quantities.measured import Z95, Measured
-from haulwright.quantities.units import spoken
 from haulwright.records import Made
 
 
@@ -82,41 +77,34 @@ def planned(
     rig: str | None = None,
     tackles: Tackles | Sequence[str] = (),
     draws: int = DRAWS,
+    progress: Progress | None = None,
 ) -> Planned:
     """Return a plan with the setting and the solution behind every candidate; parameters as :func:`make_plan`.
 
-    ``draws`` of likely conditions for each of the first rigs; 0 leaves them out.
+    ``draws`` of likely conditions for each of the first rigs; 0 leaves them out. ``progress`` is told each step.
     """
     asked = read_pull(pull, kit=kit, friction=friction, rig=rig)
     offered = tackles if isinstance(tackles, Tackles) else Tackles(tuple(tackles))
-    every = survey(asked, offered.paths)
+    tell = progress or silent
+    every = survey(asked, offered.paths, within(tell, 0.1, 0.7))
+    tell(Step("the first rigs under likely conditions", 0.7))
     by_name = {found.candidate.rig: found for found in every.found}
     ranked = with_second_looks(rank([found.candidate for found in every.found]), by_name, draws)
+    tell(Step("no-standing zone, checklist and brief", 0.9))
     best = ranked[0] if ranked else None
     chosen = by_name[best.rig] if best else None
     setting = chosen.setting if chosen else None
     request = setting.request if setting else every.requests[0] if every.requests else build_request(asked)
-    resistance = summary(request.resistance)
-    zone = zone_of(request, setting)
-    stops = _stops(request, resistance)
-    first = tuple(notice.message for notice in (*stops, *_said_first(request)))
-    told = briefs(setting, best, request.pull, zone, first)
     plan = Plan(
         pull=asked.name,
-        resistance_N=resistance,
         candidates=ranked,
         rejected=merged(every.rejected),
-        chosen=best.rig if best else None,
-        zone=zone,
-        checklist=words.checklist(setting),
-        brief=list(told.values())[-1],
-        briefs=told,
-        closing=CLOSING if best else (),
-        marks=marks(best),
         friction_source={item: friction.source for item, friction in request.friction.items()},
         uncertainty=_uncertainty(ranked, by_name),
         ways=every.ways,
-        notices=_notices(request, best, stops),
+        vehicle=asked.vehicle.name,
+        surface=asked.ground.surface,
+        **told_of(request, setting, best),
         made=_made(asked, request, chosen.solved if chosen else None, every, offered),
     )
     return Planned(
@@ -170,50 +158,6 @@ def widened(value: Measured, scatter: float) -> Measured:
     below = math.hypot(value.value - value.lo, Z95 * more)
     above = math.hypot(value.hi - value.value, Z95 * more)
     return Measured(value.value, math.hypot(value.u, more), value.value - below, value.value + above)
-
-
-def _stops(request: Request, resistance: ResistanceSummary) -> tuple[Notice, ...]:
-    """Return every reason to stop and call a professional."""
-    reasons = words.professional(request.pull, resistance, request.resistance.weight_N)
-    found = [notice for notice in request.resistance.notices if notice.code == Code.STOP_PROFESSIONAL.name]
-    return (*found, *(Code.STOP_PROFESSIONAL.notice(("pull",), text=reason) for reason in reasons))
-
-
-def _said_first(request: Request) -> list[Notice]:
-    """Return what is no reason to call a professional, but must be heard before any task: it may run away, the drum."""
-    runs = [notice for notice in request.resistance.notices if notice.code == Code.RUNAWAY.name]
-    return [*runs, *_of_drum(request)]
-
-
-def _notices(request: Request, best: Candidate | None, stops: tuple[Notice, ...]) -> tuple[Notice, ...]:
-    pull = request.pull
-    notices = [*stops, *_of_drum(request), *request.resistance.notices]
-    notices += [Code.FRICTION_NO_EXCUSE.notice(), Code.NO_STANDING.notice(), Code.DEFER.notice()]
-    stall_N = best.stall_N if best else pull.winch.line_pull * pull.winch.stall_factor
-    notices.append(Code.STALL.notice((pull.winch.id,), stall=spoken(stall_N)))
-    if best is not None and best.verdict in ("over", "unknown"):
-        text = f"{best.rig} is {best.verdict}: not to be used as it stands. {best.why}"
-        notices.append(Code.UNCHECKED.notice((best.rig,), text=text))
-    if any(item.kind in ELASTIC for item in pull.kit.items):
-        notices.append(Code.ELASTIC.notice(tuple(item.id for item in pull.kit.items if item.kind in ELASTIC)))
-    if any(friction.measured for friction in request.friction.values()):
-        notices.append(Code.TESTED_ONLY.notice())
-    out = tuple(item.id for item in pull.kit.items if not item.usable)
-    if out:
-        notices.append(
-            Code.UNCHECKED.notice(out, text=f"Out of this plan, in quarantine or damaged: {', '.join(out)}.")
-        )
-    notices += advice(pull)
-    if pull.invented:
-        notices.append(Code.INVENTED.notice())
-    return tuple(dict.fromkeys(notices))
-
-
-def _of_drum(request: Request) -> tuple[Notice, ...]:
-    """Return the warning of a rope that does not fit its drum."""
-    winch = request.pull.winch
-    full = overfull(winch, request.line)
-    return (Code.DRUM_FULL.notice((winch.id,), text=full),) if full else ()
 
 
 def _made(asked: Pull, request: Request, solved: Solved | None, every: Survey, offered: Tackles) -> Made:

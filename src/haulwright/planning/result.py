@@ -70,6 +70,10 @@ class ItemCheck:
         What the mark was divided by.
     deratings : tuple of Derating
         What the rig takes off, each with its source.
+    name : str
+        The piece in words.
+    at : str
+        Body of the rig that it is part of or made fast to; empty for a line.
     """
 
     item: str
@@ -86,6 +90,29 @@ class ItemCheck:
     marked_N: float | None = None
     factor: float | None = None
     deratings: tuple[Derating, ...] = ()
+    name: str = ""
+    at: str = ""
+
+
+@dataclass(frozen=True)
+class OwnBridle:
+    """A bridle to two points of one vehicle, where the pull begins.
+
+    Attributes
+    ----------
+    on : str
+        The vehicle.
+    item : str
+    points_m : mapping point -> (x, y)
+        Where its two points stand, by the spacing told of them [m].
+    middle_m : (float, float)
+        Where the line is made fast to it [m].
+    """
+
+    on: str
+    item: str
+    points_m: Mapping[str, tuple[float, float]]
+    middle_m: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -184,6 +211,9 @@ class Candidate:
     likely: Likely | None = None  # how that share came about
     likely_note: str = ""  # why there is no share
     siblings: Siblings | None = None  # the manual chains beside the solver, for the chosen rig
+    chain: tuple[int, ...] = ()  # places in ``items``, from the stuck vehicle to the drum
+    rise_rad: float = 0.0  # slope along its way, above zero uphill
+    own_bridles: tuple[OwnBridle, ...] = ()  # to two points of one vehicle
     _rig: Rig | None = None
 
     @property
@@ -292,10 +322,12 @@ class Plan(Record):
     ways: Mapping[str, ResistanceSummary] = field(
         default_factory=dict
     )  # resistance of every way that was planned
+    vehicle: str = ""
+    surface: str = ""
 
     @property
     def best(self) -> Candidate | None:
-        """The chosen candidate; None where no rig of the kit can be used."""
+        """The chosen candidate: the first, unless another was asked for; None where no rig of the kit can be used."""
         return next((one for one in self.candidates if one.rig == self.chosen), None)
 
     def measured(self, candidate: Candidate, key: str) -> Measured:

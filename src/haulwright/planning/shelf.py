@@ -51,6 +51,8 @@ class Use:
         The angle a shackle is pulled from its axis, from a solution [rad]; None for in line.
     hold : callable or None
         What is known of an anchor beside a limit, from a solution.
+    at : str
+        Body of the rig that it is part of or made fast to; empty for a line.
     """
 
     item: str
@@ -64,6 +66,7 @@ class Use:
     mark: Marked | None = None
     side: Load | None = None
     hold: Callable[[RigSolution], Hold] | None = None
+    at: str = ""
 
     @property
     def marked(self) -> Marked | None:

@@ -126,7 +126,8 @@ def _slung(body: str, ties: list[Tie], shelf: Shelf, at_stall: RigSolution) -> l
 
     load_N = at_stall.bodies[body].load_N
     strap, limit = shelf.best(SLINGING, load_N, f"a strap or sling for {body}", round_anchor(shelf, body))
-    uses = [Use(strap.id, strap.label, f"{strap.kind} on {body}", limit, whole, "anchoring", strap, body)]
+    role = f"{strap.kind} on {body}"
+    uses = [Use(strap.id, strap.label, role, limit, whole, "anchoring", strap, body, at=body)]
     uses.append(join(Tie(body, "strap", whole, ring=ties[0].ring), f"strap on {body}", shelf, at_stall))
     return uses + [join(tie, f"{tie.what} on {body}", shelf, at_stall) for tie in ties[1:]]
 

@@ -1,4 +1,7 @@
-"""The card: one printed page for the field, with the rig, every piece at stall, the zone and when to stop."""
+"""The card: one printed page for the field, with the rig, every piece at stall, the zone and when to stop.
+
+The same page as PDF to print, or as SVG or PNG to look at first.
+"""
 
 from __future__ import annotations
 
@@ -14,15 +17,16 @@ from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
 from haulwright.publishing.card_words import card_words
 from haulwright.publishing.diagram import rig_svg
-from haulwright.publishing.look import font_folder
+from haulwright.publishing.look import font_folder, with_faces
 from haulwright.publishing.over import over_parts
+from haulwright.publishing.papers import FORMATS, PAPERS, Format
 from haulwright.publishing.wording import check_units
 from haulwright.quantities.measured import Measured
 
-PAPERS: Final = ("a6", "a5")
+_PNG_PPI: Final = 300.0
 
 
-def card_pdf(
+def card_page(
     plan: Plan,
     candidate: Candidate,
     solution: RigSolution,
@@ -33,8 +37,9 @@ def card_pdf(
     paper: str = "a6",
     stamp: str,
     ratios: Mapping[str, Measured] | None = None,
+    as_: str = "pdf",
 ) -> bytes:
-    """Return the card of one rig as a one-page PDF for black-and-white print.
+    """Return the card of one rig as one page for black-and-white print.
 
     Parameters
     ----------
@@ -52,21 +57,23 @@ def card_pdf(
     units : str
         kN, kgf, lbf, t or N; the second line of the two large figures is in kgf (kN where the card is in kgf).
     paper : str
-        ``a6`` or ``a5``.
+        One of :data:`PAPERS`.
     stamp : str
         Date and version, printed at the foot.
     ratios : mapping block -> Measured, optional
         Tension ratio k of each block with its interval, where it is known.
+    as_ : str
+        ``pdf`` to print; ``svg`` or ``png`` to look at: the same page from the same words.
 
     Returns
     -------
     bytes
-        A PDF; the same input gives the same bytes.
+        The same input gives the same bytes.
 
     Raises
     ------
     UsageRefusal
-        ``PAPER`` or ``UNITS``.
+        ``PAPER``, ``FORMAT`` or ``UNITS``.
     RigRefusal
         ``CARD_FULL`` if even the leanest card does not fit one page; ``OTHER_RIG`` if the records do not belong
         together.
@@ -78,11 +85,20 @@ def card_pdf(
     """
     check_units(units)
     if paper not in PAPERS:
-        raise UsageRefusal("PAPER", f"paper = {paper!r}: give {' or '.join(PAPERS)}.")
+        raise UsageRefusal(
+            "PAPER", f"paper = {paper!r}: give {', '.join(PAPERS[:-1])} or {PAPERS[-1]}.", ("paper",)
+        )
+    form = next((one for one in FORMATS if one == as_), None)
+    if form is None:
+        raise UsageRefusal(
+            "FORMAT", f"format = {as_!r}: give {', '.join(FORMATS[:-1])} or {FORMATS[-1]}.", ("format",)
+        )
     words = card_words(plan, candidate, solution, title=title, units=units, stamp=stamp, ratios=ratios or {})
     drawing, why_not = _drawing(candidate, solution, stall, units)
+    if drawing and as_ == "svg":  # a drawing within an SVG page finds no typeface but its own
+        drawing = with_faces(drawing)
     words["paper"], words["no_drawing"] = paper, why_not
-    return _compile(json.dumps(words, ensure_ascii=False), drawing, candidate.rig)
+    return _compile(json.dumps(words, ensure_ascii=False), drawing, candidate.rig, form)
 
 
 def _drawing(
@@ -104,11 +120,13 @@ def _drawing(
         return "", f"No drawing: {refused.message}"
 
 
-def _compile(words: str, drawing: str, rig: str) -> bytes:
+def _compile(words: str, drawing: str, rig: str, as_: Format) -> bytes:
     source = Path(__file__).with_name("card.typ")
     try:
-        pdf = typst.compile(
+        page = typst.compile(
             source,
+            format=as_,
+            ppi=_PNG_PPI if as_ == "png" else None,
             sys_inputs={"words": words, "drawing": drawing},
             font_paths=[font_folder()],
             ignore_system_fonts=True,
@@ -121,6 +139,6 @@ def _compile(words: str, drawing: str, rig: str) -> bytes:
             "CARD_FULL",
             f"{rig}: its pieces do not fit one card, even run together. Print it on A5, or take the report.",
         ) from error
-    if not isinstance(pdf, bytes):
-        raise HaulwrightError(f"{rig}: the typesetter returned no PDF.")
-    return pdf
+    if not isinstance(page, bytes):
+        raise HaulwrightError(f"{rig}: the typesetter returned not one page.")
+    return page

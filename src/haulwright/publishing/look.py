@@ -84,6 +84,10 @@ class Light:
     hatch: str
     hatch_op: float
 
+    def hatch_opacity(self, share: float = 1.0) -> str:
+        """Return the opacity of hatching, times a share, as an attribute's value."""
+        return f"{self.hatch_op * share:g}"
+
     def css(self) -> str:
         """Return the colours as CSS custom properties.
 
@@ -95,6 +99,19 @@ class Light:
         return "".join(f"--{f.name.replace('_', '-')}:{getattr(self, f.name)};" for f in fields(self))
 
 
+@dataclass(frozen=True)
+class _Live(Light):
+    """Colours that a page decides: each is a custom property, so that a drawing in it changes light with it."""
+
+    def hatch_opacity(self, share: float = 1.0) -> str:
+        return "var(--hatch-op)"
+
+
+LIVE: Final = _Live(
+    **{f.name: f"var(--{f.name.replace('_', '-')})" for f in fields(Light) if f.type == "str"},  # type: ignore[arg-type]
+    hatch_op=1.0,
+)
+"""For a drawing inside a page that has the tokens; a file of its own has a light of its own."""
 PAPER: Final = Light(
     paper="#fbf8f0",
     paper_shade="#f1ecdf",
@@ -221,6 +238,18 @@ def css_fonts(faces: Iterable[tuple[str, int]] = HTML_FACES) -> str:
     True
     """
     return "\n".join(_face_rule(face, weight) for face, weight in faces)
+
+
+def with_faces(svg: str) -> str:
+    """Return a drawing that carries its typefaces, so that it looks the same anywhere.
+
+    Examples
+    --------
+    >>> with_faces('<svg width="4"><path/></svg>').startswith('<svg width="4"><style>@font-face')
+    True
+    """
+    head, rest = svg.split(">", 1)
+    return f"{head}><style>{css_fonts()}</style>{rest}"
 
 
 def css_tokens(light: str = "paper") -> str:

@@ -16,6 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from haulwright.notices import Code, Notice
+from haulwright.progress import Progress, Step, silent
 from haulwright.publishing import look
 from haulwright.publishing.charts import comparison_chart, trace_chart
 from haulwright.publishing.charts.canvas import Chart
@@ -83,7 +84,13 @@ class _Drawn:
     narrow: Markup
 
 
-def report_html(campaign: CampaignResult, *, units: str = "kN", check: CampaignCheck | None = None) -> str:
+def report_html(
+    campaign: CampaignResult,
+    *,
+    units: str = "kN",
+    check: CampaignCheck | None = None,
+    progress: Progress = silent,
+) -> str:
     """Return the report of a campaign as one self-contained HTML page.
 
     Parameters
@@ -94,6 +101,8 @@ def report_html(campaign: CampaignResult, *, units: str = "kN", check: CampaignC
         Unit of the forces: kN, kgf, lbf, t or N.
     check : CampaignCheck or None
         The same-day check of the same runs, where it is to be shown.
+    progress : callable
+        Is told each run as it is drawn.
 
     Returns
     -------
@@ -126,7 +135,7 @@ def report_html(campaign: CampaignResult, *, units: str = "kN", check: CampaignC
         **_numbers(campaign, units),
         **_beside(campaign, units),
         check=check_lines(check) if check else None,
-        runs=[_run(run, number, units) for number, run in enumerate(campaign.runs, start=1)],
+        runs=_runs(campaign, units, progress),
         chart=_both(campaign, "c") if with_devices(campaign) else None,
         fonts=Markup(look.css_fonts()),
         tokens=Markup(look.css_tokens()),
@@ -198,6 +207,15 @@ def _all_notices(campaign: CampaignResult) -> Iterable[Notice]:
     yield from campaign.notices
     for run in campaign.runs:
         yield from run.notices
+
+
+def _runs(campaign: CampaignResult, units: str, progress: Progress) -> list[dict[str, Any]]:
+    drawn = []
+    for number, run in enumerate(campaign.runs, start=1):
+        words = f"drawing run {number} of {len(campaign.runs)}: {run.run}"
+        progress(Step(words, (number - 1) / len(campaign.runs)))
+        drawn.append(_run(run, number, units))
+    return drawn
 
 
 def _run(run: TrialResult, number: int, units: str) -> dict[str, Any]:

@@ -7,7 +7,14 @@ from typing import Any
 
 from haulwright.notices import Code, Notice
 from haulwright.publishing.tables import Table, or_empty, several
-from haulwright.publishing.wording import count, device_list, force, force_plus_minus, plus_minus
+from haulwright.publishing.wording import (
+    count,
+    device_list,
+    force,
+    force_plus_minus,
+    plus_minus,
+    sensitivity_sentence,
+)
 from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import print_number
 from haulwright.quantities.units import show
@@ -209,11 +216,8 @@ def noted_lines(run: TrialResult) -> list[str]:
         parts = [f"{metre} of load travel", pull and f"{pull} over the pull", power]
         bound = f"; that can warm it by {rise} at most" if rise else ""
         lines.append(f"Heat of {one.device} at {block}: {', '.join(p for p in parts if p)}{bound}.")
-    if run.sensitivity:
-        changes = [100.0 * moved.change for moved in run.sensitivity]
-        low, high = (print_number(x, 2) for x in (min(changes), max(changes)))
-        by = f"{low} to {high}\u00a0%" if low != high else f"{high}\u00a0%"
-        lines.append(f"Moving or trimming the steady stretch by 5\u00a0s changes the advantage by {by}.")
+    if moved := sensitivity_sentence(run.sensitivity):
+        lines.append(moved)
     return lines
 
 

@@ -12,13 +12,13 @@ from haulwright.version import __version__
 if TYPE_CHECKING:
     from haulwright.trials.design.result import CampaignDesign, PlannedRun
 
-_BEFORE = (
+BEFORE = (
     "Both cells powered 15 to 30 minutes, exercised to working load, hung as they will pull.",
     "Three to five conditioning pulls of a new or re-laid rope; they do not count, note how many.",
     "One logger for each cell, or one for both; their clocks as near as may be. Logs are never edited.",
     "Wear and zone: nobody in line, astride or in a bend; light-tension check before every pull.",
 )
-_EACH = (
+EACH = (
     "1. Start the loggers. Line slack, cells hanging free: 20 s. This is the zero.",
     "2. Clock mark: one short tug of 2 s to about a third of the working load, then slack for 10 s.",
     "3. Take up to light tension, stop, walk the line end to end: as drawn, all clear.",
@@ -26,11 +26,11 @@ _EACH = (
     "5. Slack off. Clock mark again: one short tug of 2 s, then slack for 20 s. Stop the loggers.",
     "6. Note time, anything odd, device warm or cold. Save each log under the name on the sheet.",
 )
-_SERIES = (
+SERIES = (
     "Series pull (rig 'series'): both cells in one line, no device. Load low, middle, full and back down, 20 s each, then "
     "one steady drag of 60 s. It checks the cells against each other and is the lane's reference over the day."
 )
-_STOP = (
+STOP_WORDS = (
     "Stop at any movement of an anchor, rope damage, smoke, a person inside the zone, or forces that make no sense. Local "
     "codes, the makers' ratings and licensed people come before this sheet. Every run stands on the sheet with a log or a "
     "reason: keep the bad ones too."
@@ -49,12 +49,12 @@ def run_sheet_text(design: CampaignDesign) -> str:
         f"{len(design.runs)} runs; order drawn with seed {design.seed}, in mirrored blocks. Pull them in this order.",
         "",
         "Before the first pull",
-        *(f"  - {words}" for words in _BEFORE),
+        *(f"  - {words}" for words in BEFORE),
         "",
         "Every pull",
-        *(f"  {words}" for words in _EACH),
+        *(f"  {words}" for words in EACH),
         "",
-        *textwrap.wrap(_SERIES, 110),
+        *textwrap.wrap(SERIES, 110),
         "",
         f"{'run':<38}{'rig':<22}{'devices from the drum':<30}{'time':<8}ok / why not",
         "-" * 112,
@@ -70,7 +70,7 @@ def run_sheet_text(design: CampaignDesign) -> str:
         "What it will tell, if the devices are about as assumed",
         *_told(design),
         "",
-        *textwrap.wrap(_STOP, 110),
+        *textwrap.wrap(STOP_WORDS, 110),
         "",
     ]
     lines.append(f"haulwright {__version__}")
@@ -87,8 +87,8 @@ def _told(design: CampaignDesign) -> list[str]:
     for name, device in design.devices.items():
         known = (
             "cannot be told from these rigs"
-            if device.u is None
-            else f"to ± {print_number(2.0 * device.u, 3)} (95 %)"
+            if device.half95 is None
+            else f"to ± {print_number(device.half95, 3)} (95 %)"
         )
         told.append(f"  {name}: k (taken as {device.k:.2f}) {known}")
     p = design.pulls

@@ -13,10 +13,10 @@ from typing import Final
 from haulwright.errors import UsageRefusal
 from haulwright.notices import Level, Notice
 from haulwright.quantities.measured import Measured
-from haulwright.quantities.numerals import THIN_SPACE, print_number
+from haulwright.quantities.numerals import THIN_SPACE, print_figures, print_number
 from haulwright.quantities.rounding import round_pair
 from haulwright.quantities.units import FORCE_UNITS, from_si, show, unit_name
-from haulwright.trials.result import Comparison, LeftOut, RunScatter, SteadyStretch
+from haulwright.trials.result import Comparison, LeftOut, MovedStretch, RunScatter, SteadyStretch
 
 NOT_STATED: Final = "not stated"
 
@@ -128,7 +128,7 @@ def plus_minus(measured: Measured, *, scale: float = 1.0, figures: int = 2, unit
     half = measured.half95 * scale
     value, spread = round_pair(measured.value * scale, half, figures)
     if half == 0.0:
-        return f"{measured.value * scale:.4g}{tail}"
+        return print_figures(measured.value * scale, 4) + tail
     if value == spread:
         return value + tail
     up, down = measured.hi - measured.value, measured.value - measured.lo
@@ -327,6 +327,33 @@ def stretch_sentence(stretch: SteadyStretch) -> str:
     why = stretch.why.strip().rstrip(".")
     reason = f" {why[:1].upper()}{why[1:]}." if why else ""
     return f"Averaged from {seconds(stretch.start_s)} to {seconds(stretch.end_s)}, chosen by {who}.{reason}"
+
+
+def moved_range(moved: Sequence[MovedStretch]) -> str:
+    """Return by how much the advantage changes when the steady stretch is moved or trimmed; nothing where it was not.
+
+    Examples
+    --------
+    >>> moved_range([MovedStretch("begins 5 s later", -0.0005), MovedStretch("ends 5 s earlier", 0.0012)])
+    '−0.05 to 0.12\u00a0%'
+    """
+    if not moved:
+        return ""
+    changes = [100.0 * one.change for one in moved]
+    low, high = (print_number(x, 2) for x in (min(changes), max(changes)))
+    return f"{low} to {high}\u00a0%" if low != high else f"{high}\u00a0%"
+
+
+def sensitivity_sentence(moved: Sequence[MovedStretch]) -> str:
+    """Return what moving or trimming the steady stretch does to the advantage; nothing where it was not moved.
+
+    Examples
+    --------
+    >>> sensitivity_sentence([MovedStretch("begins 5 s later", 0.0005)])
+    'Moving or trimming the steady stretch by 5\u00a0s changes the advantage by 0.05\u00a0%.'
+    """
+    by = moved_range(moved)
+    return f"Moving or trimming the steady stretch by 5\u00a0s changes the advantage by {by}." if by else ""
 
 
 def cautions(notices: Iterable[Notice]) -> tuple[Notice, ...]:

@@ -12,9 +12,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from haulwright.errors import FileRefusal
+from haulwright.errors import FileRefusal, UsageRefusal
 from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
+from haulwright.progress import Progress, silent
 from haulwright.publishing.output import Written
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record, write_whole
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from haulwright.planning.pull_result import PullSteps
     from haulwright.publishing.charts import Chart
     from haulwright.publishing.diagram.pull_words import DrawnPull
+    from haulwright.publishing.run_sheet_page import SheetRow
 
 
 def file_name(text: str) -> str:
@@ -46,15 +48,28 @@ def write_record(record: Record, path: Path, what: str) -> Written:
 
 def write_charts(campaign: CampaignResult, folder: Path, units: str) -> list[Written]:
     """Write the trace of every run and the comparison of all configurations, as SVG and PNG."""
-    from haulwright.publishing.charts import comparison_chart
-
-    written = _chart(
-        comparison_chart(campaign), folder / "comparison", "advantage by rig and devices, frictionless line"
-    )
+    written = write_comparison(campaign, folder)
     for run in campaign.runs:
         if run.grade == "logged":  # forces typed from the displays have no trace
             written += write_trace(run, folder, units)
     return written
+
+
+def write_comparison(campaign: CampaignResult, folder: Path) -> list[Written]:
+    """Write the comparison of a campaign's configurations."""
+    from haulwright.publishing.charts import comparison_chart
+
+    what = "advantage by rig and devices, frictionless line"
+    return _chart(comparison_chart(campaign), folder / "comparison", what)
+
+
+def write_run_sheet(name: str, rows: Sequence[SheetRow], folder: Path, *, invented: bool) -> Written:
+    """Write a run sheet as one self-contained page."""
+    from haulwright.publishing.run_sheet_page import run_sheet_html
+
+    path = folder / "run-sheet.html"
+    path.write_text(run_sheet_html(name, rows, invented=invented), encoding="utf-8")
+    return path, "run sheet to print, opens in any browser"
 
 
 def write_trace(run: TrialResult, folder: Path, units: str) -> list[Written]:
@@ -72,10 +87,25 @@ def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
     return [(chart.write(stem.with_name(f"{stem.name}{ending}")), what) for ending in (".svg", ".png")]
 
 
-def write_drawing(svg: str, name: str, folder: Path) -> Written:
-    """Write a drawing as an SVG file that carries its typefaces, so that it looks the same anywhere."""
-    path = folder / f"rig-{file_name(name)}.svg"
-    path.write_text(_with_faces(svg), encoding="utf-8")
+def write_drawing(svg: str, name: str, folder: Path, format_: str = "svg") -> Written:
+    """Write a drawing as PNG, or as an SVG file that carries its typefaces, so that it looks the same anywhere.
+
+    Raises
+    ------
+    UsageRefusal
+        ``FORMAT``: neither.
+    """
+    if format_ not in ("svg", "png"):
+        raise UsageRefusal("FORMAT", f"format = {format_!r}: give svg or png.", ("format",))
+    path = folder / f"rig-{file_name(name)}.{format_}"
+    if format_ == "png":
+        from haulwright.publishing.raster import drawing_png
+
+        path.write_bytes(drawing_png(svg))
+        return path, "the rig on the ground and its line unrolled"
+    from haulwright.publishing.look import with_faces
+
+    path.write_text(with_faces(svg), encoding="utf-8")
     return path, "the rig on the ground and its line unrolled"
 
 
@@ -83,42 +113,38 @@ def write_pull(
     pull: DrawnPull, steps: PullSteps, folder: Path, *, units: str, light: str, size: str
 ) -> list[Written]:
     """Write the sheet of a planned pull and the chart of it along its travel, each as SVG and PNG."""
+    from haulwright.publishing import look
     from haulwright.publishing.charts import pull_steps_chart
     from haulwright.publishing.diagram import pull_svg
     from haulwright.publishing.diagram.sizes import find_size
-    from haulwright.publishing.look import LIGHTS
     from haulwright.publishing.raster import drawing_png
 
     title = card_title(pull.candidate.rig)
     drawing = pull_svg(pull, title=title, units=units, light=light, size=size)
     chart = pull_steps_chart(
-        steps, rig=title, units=units, width_px=find_size(size).width, light=LIGHTS[light]
+        steps, rig=title, units=units, width_px=find_size(size).width, light=look.LIGHTS[light]
     )
     ending = "" if size == "laptop" else f"-{size}"
     sheet, picture = (folder / f"pull-plan{ending}{kind}" for kind in (".svg", ".png"))
-    sheet.write_text(_with_faces(drawing), encoding="utf-8")
+    sheet.write_text(look.with_faces(drawing), encoding="utf-8")
     picture.write_bytes(drawing_png(drawing))
     what = "the pull on the ground, where nobody stands, the line unrolled"
     along = "the pull along its travel: needed against there, side pull, current, stop points"
     return [(sheet, what), (picture, what), *_chart(chart, folder / f"pull-steps{ending}", along)]
 
 
-def _with_faces(svg: str) -> str:
-    """A drawing that carries its typefaces, so that it looks the same anywhere."""
-    from haulwright.publishing import look
-
-    head, rest = svg.split(">", 1)
-    return f"{head}><style>{look.css_fonts()}</style>{rest}"
-
-
 def write_report(
-    campaign: CampaignResult, folder: Path, units: str, check: CampaignCheck | None = None
+    campaign: CampaignResult,
+    folder: Path,
+    units: str,
+    check: CampaignCheck | None = None,
+    progress: Progress = silent,
 ) -> Written:
-    """Write the test report as one self-contained page."""
+    """Write the test report as one self-contained page; ``progress`` is told each run that is drawn."""
     from haulwright.publishing.report import report_html
 
     path = folder / "report.html"
-    path.write_text(report_html(campaign, units=units, check=check), encoding="utf-8")
+    path.write_text(report_html(campaign, units=units, check=check, progress=progress), encoding="utf-8")
     return path, "test report, opens in any browser"
 
 
@@ -168,15 +194,17 @@ def write_card(
     paper: str,
     stamp: str,
     ratios: Mapping[str, float | Measured] | None,
+    as_: str = "pdf",
 ) -> Written:
     """Write the field card of one rig of a plan; ``drawn`` is the rig at the likely resistance and at stall."""
-    from haulwright.publishing.card import card_pdf
+    from haulwright.publishing.card import card_page
+    from haulwright.publishing.papers import FORMATS
 
     known = {block: k for block, k in (ratios or {}).items() if isinstance(k, Measured)}
-    path = folder / f"card-{file_name(plan.pull)}.pdf"
+    path = folder / f"card-{file_name(plan.pull)}.{as_ if as_ in FORMATS else FORMATS[0]}"
     expected, stall = drawn
     path.write_bytes(
-        card_pdf(
+        card_page(
             plan,
             candidate,
             expected,
@@ -186,6 +214,7 @@ def write_card(
             paper=paper,
             stamp=stamp,
             ratios=known,
+            as_=as_,
         )
     )
     return path, f"field card, {paper.upper()}, one page"

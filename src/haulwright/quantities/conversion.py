@@ -176,6 +176,11 @@ def speak(unit: str) -> None:
     _SPOKEN.set(unit_name(unit, "force"))
 
 
+def spoken_unit() -> str:
+    """Return the unit of force that is spoken now: kN, or that of :func:`speaking`."""
+    return _SPOKEN.get()
+
+
 def spoken(value: float) -> str:
     """Return a force [N] in the unit that is spoken: kN, or that of :func:`speaking`."""
     return show(value, _SPOKEN.get())

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import Decimal
 
 from haulwright.errors import QuantityRefusal
 
@@ -105,3 +106,17 @@ def print_number(value: float, decimals: int) -> str:
     whole, point, rest = text.partition(".")
     whole = f"{int(whole):,}".replace(",", THIN_SPACE)
     return (MINUS if rounded < 0 else "") + whole + point + rest
+
+
+def print_figures(value: float, figures: int) -> str:
+    """Return ``value`` with at most ``figures`` significant figures: no zeros at the end of decimals, no power of ten.
+
+    Examples
+    --------
+    >>> print_figures(1.5, 4), print_figures(-14286.7, 4), print_figures(0.99996, 4), print_figures(0.0, 4)
+    ('1.5', '−14\u2009290', '1', '0')
+    """
+    if value == 0 or not math.isfinite(value):
+        return print_number(value, 0)
+    text = print_number(value, figures - 1 - Decimal(repr(float(value))).adjusted())
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Decimal
 
-from haulwright.quantities.numerals import UNKNOWN, print_number
+from haulwright.quantities.numerals import UNKNOWN, print_figures, print_number
 
 
 def round_pair(value: float, u: float, figures: int = 2) -> tuple[str, str]:
@@ -40,7 +40,7 @@ def round_pair(value: float, u: float, figures: int = 2) -> tuple[str, str]:
     if math.isnan(value):
         return UNKNOWN, UNKNOWN
     if not math.isfinite(u) or u < 0:
-        return f"{value:.6g}".replace("-", "−"), UNKNOWN
+        return print_figures(value, 6), UNKNOWN
     if u == 0:
         shortest = max(0, 5 - math.floor(math.log10(abs(value)))) if value else 0
         text = print_number(value, shortest)

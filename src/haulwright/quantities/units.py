@@ -6,7 +6,7 @@ one rule.
 
 from __future__ import annotations
 
-from haulwright.quantities.conversion import from_si, show, speak, speaking, spoken, to_si, unit_name
+from haulwright.quantities.conversion import from_si, show, speak, speaking, spoken, spoken_unit, to_si, unit_name
 from haulwright.quantities.parsing import parse
 from haulwright.quantities.unit_table import FORCE_UNITS
 
@@ -27,6 +27,7 @@ __all__ = [
     "speak",
     "speaking",
     "spoken",
+    "spoken_unit",
     "to_si",
     "unit_name",
 ]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import statistics
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from haulwright.catalogue import Row, measured_row
 from haulwright.errors import TrialRefusal
 from haulwright.files.campaign import CampaignFolder
 from haulwright.notices import Notice
+from haulwright.progress import Progress, Step, silent, within
 from haulwright.quantities.measured import Measured
 from haulwright.records import Made
 from haulwright.sources import Source
@@ -39,7 +40,7 @@ _SOURCES = (
 def measure_campaign(
     folder: CampaignFolder,
     *,
-    progress: Callable[[str], None] | None = None,
+    progress: Progress | None = None,
     store: RunStore | None = None,
     jobs: int = 1,
 ) -> CampaignResult:
@@ -67,19 +68,19 @@ def measure_campaign(
     TrialRefusal
         ``NO_RUNS``: not one run gives a number.
     """
-    tell = progress or (lambda _: None)
-    runs = measure_runs(folder, tell, store or RunStore(None), jobs)
+    tell = progress or silent
+    runs = measure_runs(folder, within(tell, 0.0, 0.9), store or RunStore(None), jobs)
     if not runs.measured:
         reasons = "; ".join(f"{one['run']}: {one['why']}" for one in runs.excluded)
         raise TrialRefusal(
             "NO_RUNS", f"No run of {folder.spec.name} gives a number. {reasons}", (folder.spec.name,)
         )
-    tell("fitting the friction of the devices")
+    tell(Step("fitting the friction of the devices", 0.9))
     checks, gains, of_checks = checks_of(folder, runs)
     measured: list[MeasuredRun] = [corrected(one, gains) for one in runs.measured]
     pooled = _pooled(_configurations(measured))
     fit = _fit(runs.measured, pooled)
-    tell("combining and comparing")
+    tell(Step("combining and comparing", 0.95))
     measured = described(folder, measured, fit.devices)
     groups = _configurations(measured)
     configurations = tuple(combine([one.result for one in group], pooled) for group in groups)

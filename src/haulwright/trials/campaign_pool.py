@@ -14,6 +14,7 @@ from haulwright.errors import Refusal
 from haulwright.files.campaign import CampaignFolder
 from haulwright.files.runsheet import RunEntry
 from haulwright.notices import Code, Notice
+from haulwright.progress import Progress, Step
 from haulwright.trials.campaign_runs import (
     MeasuredRun,
     Outcome,
@@ -51,7 +52,7 @@ class Runs:
     steps: Mapping[str, tuple[CheckStep, ...]]
 
 
-def measure_runs(folder: CampaignFolder, tell: Callable[[str], None], store: RunStore, jobs: int = 1) -> Runs:
+def measure_runs(folder: CampaignFolder, tell: Progress, store: RunStore, jobs: int = 1) -> Runs:
     """Return the measured runs, those left out with the reason, and the notices about them.
 
     Parameters
@@ -103,9 +104,7 @@ def measure_runs(folder: CampaignFolder, tell: Callable[[str], None], store: Run
     return Runs(tuple(measured), tuple(excluded), tuple(notices), holds)
 
 
-def _outcomes(
-    folder: CampaignFolder, tell: Callable[[str], None], store: RunStore, jobs: int
-) -> dict[str, Outcome]:
+def _outcomes(folder: CampaignFolder, tell: Progress, store: RunStore, jobs: int) -> dict[str, Outcome]:
     wanted = [entry for entry in folder.runs if folder.exclusion(entry.run) is None]
     names = _rig_names(folder, wanted)
     keys = {entry.run: run_key(folder, entry, names[entry.run]) for entry in wanted}
@@ -120,9 +119,12 @@ def _outcomes(
             found[entry.run] = kept
     if found:
         tell(f"{len(found)} of {len(wanted)} runs are kept from before")
-    for entry, text in _measure(
-        folder, left, names, jobs, lambda e: tell(f"run {number[e.run]} of {len(folder.runs)}: {e.run}")
-    ):
+
+    def taken_up(entry: RunEntry) -> None:
+        words = f"run {number[entry.run]} of {len(folder.runs)}: {entry.run}"
+        tell(Step(words, len(found) / len(wanted)))
+
+    for entry, text in _measure(folder, left, names, jobs, taken_up):
         found[entry.run] = from_text(Outcome, text)
         if run_key(folder, entry, names[entry.run]) == keys[entry.run]:  # no log changed meanwhile
             store.put(keys[entry.run], text)

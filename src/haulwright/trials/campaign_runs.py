@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 from haulwright.errors import Refusal, TrialRefusal
 from haulwright.files import campaign as files
 from haulwright.files.campaign import CampaignFolder
+from haulwright.files.decisions import Stretch
 from haulwright.files.rig import read_rig
 from haulwright.files.runsheet import RunEntry
 from haulwright.mechanics.notation import looks_like_notation, parse_notation
@@ -195,11 +197,11 @@ def measure_entry(folder: CampaignFolder, entry: RunEntry, name: str) -> Outcome
         model, cells = model_of(folder, entry), specs_of(folder, entry)
         if entry.typed:
             return Outcome(judged(_typed(folder, entry, model, name), model))
-        log = calibrated(_placed(_read(folder, entry), entry), cells)
+        log = read_entry(folder, entry)
         result = _measured(folder, entry, model, name, log)
         if not model.unknowns and model.frictionless == 1.0:
             steps = series_steps(log, result)
-        others, told = _others(entry, model, log, result, cells, _by_hand(folder, entry))
+        others, told = _others(entry, model, log, result, cells, by_hand_of(folder, entry))
         result = replace(result, notices=(*result.notices, *told), readings=_readings(others, model))
         return Outcome(judged(result, model), others, steps)
     except Refusal as refusal:
@@ -214,6 +216,22 @@ def with_friction(result: TrialResult, entry: RunEntry, model: RigModel) -> Tria
         return friction_of_run(result, model)
     text = f"Run {entry.run} names no device: its advantage is given, but no friction."
     return replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text)))
+
+
+def with_stretches(
+    folder: CampaignFolder, run: str, spans: Sequence[tuple[float, float]]
+) -> CampaignFolder:
+    """Return a campaign as it would be with these stretches of one run set by hand in place of its own [s]."""
+    others = tuple(one for one in folder.decisions.stretches if one.run != run)
+    told = {"run": run, "who": "nobody", "when": dt.date.today(), "why": "a try"}
+    tried = tuple(Stretch.model_construct(start=start, end=end, **told) for start, end in spans)
+    decisions = folder.decisions.model_copy(update={"stretches": (*others, *tried)})
+    return replace(folder, decisions=decisions)
+
+
+def read_entry(folder: CampaignFolder, entry: RunEntry) -> ForceLog:
+    """Return the log of a run, its channels under the places of the run sheet, cells with a factor corrected."""
+    return calibrated(_placed(_read(folder, entry), entry), specs_of(folder, entry))
 
 
 def _read(folder: CampaignFolder, entry: RunEntry) -> ForceLog:
@@ -237,7 +255,7 @@ def _choices(words: Mapping[str, str]) -> Choices:
     return Choices(**{names.get(key, key): word for key, word in words.items() if key not in (LINE, ANCHOR)})
 
 
-def _by_hand(folder: CampaignFolder, entry: RunEntry) -> dict[str, Any]:
+def by_hand_of(folder: CampaignFolder, entry: RunEntry) -> dict[str, Any]:
     """Return the clock offsets and zeros set by hand, as the measuring takes them."""
     offsets, zeros = folder.offsets(entry.run), folder.zeros(entry.run)
     return {
@@ -268,7 +286,7 @@ def _measured(
         why="; ".join(f"{one.why} ({one.when.isoformat()})" for one in by_hand),
         advantage_per_ratio=relation_of(entry, model),
         tugs=entry.tugs,
-        **_by_hand(folder, entry),
+        **by_hand_of(folder, entry),
     )
     names = _names(folder, entry)
     logs = tuple({**file, "path": name} for file, name in zip(result.files, names, strict=True))

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
-from haulwright.files.campaign import CampaignFolder
+from haulwright.files.campaign import CampaignFolder, log_name
 from haulwright.files.runsheet import RunEntry
-from haulwright.notices import Code
+from haulwright.notices import Code, Notice
+from haulwright.progress import Progress, silent
 from haulwright.records import Made
 from haulwright.trials.campaign_pool import measure_runs
 from haulwright.trials.campaign_runs import ANCHOR, LINE, MeasuredRun
-from haulwright.trials.result import CampaignCheck, RunVerdict
+from haulwright.trials.result import CampaignCheck, LogThere, RunVerdict
 from haulwright.trials.run_store import RunStore
 
 LEAST_TOGETHER = 0.9  # share of the steady stretch that both cells must have logged (house rule)
+VERDICTS = ("pass", "redo", "missing", "left_out")
 REDO = {
     Code.NO_ZERO.name: "zero missing: start the loggers before tension, stop them after it",
     Code.CLIPPED.name: "clipped: larger cell or finer display",
@@ -29,7 +31,7 @@ REDO = {
 def check_campaign(
     folder: CampaignFolder,
     *,
-    progress: Callable[[str], None] | None = None,
+    progress: Progress | None = None,
     store: RunStore | None = None,
     jobs: int = 1,
 ) -> CampaignCheck:
@@ -58,17 +60,47 @@ def check_campaign(
     uncertainty allow.
     """
     missing = {entry.run: _missing(entry) for entry in folder.runs}
-    there = replace(folder, runs=tuple(entry for entry in folder.runs if not missing[entry.run]))
-    found = measure_runs(there, progress or (lambda _: None), store or RunStore(None), jobs)
+    found = measure_runs(so_far(folder), progress or silent, store or RunStore(None), jobs)
     by_run = {one.entry.run: one for one in found.measured}
     left = {str(one["run"]): one for one in found.excluded}
-    runs = tuple(_checked(entry.run, missing[entry.run], by_run, left, folder) for entry in folder.runs)
+    runs = tuple(
+        _described(entry, _checked(entry.run, missing[entry.run], by_run, left, folder), folder)
+        for entry in folder.runs
+    )
     return CampaignCheck(
         name=folder.spec.name,
         runs=runs,
         unmatched=_unmatched(folder),
+        next=next((one.run for one in runs if one.verdict == "missing"), None),
+        counts={word: sum(one.verdict == word for one in runs) for word in VERDICTS},
         made=Made("every run read and measured; rules of the same day", {"folder": folder.path.name}),
     )
+
+
+def so_far(folder: CampaignFolder) -> CampaignFolder:
+    """Return a campaign with the runs alone whose logs are there."""
+    return replace(folder, runs=tuple(entry for entry in folder.runs if not _missing(entry)))
+
+
+def still_to_come(folder: CampaignFolder) -> tuple[Notice, ...]:
+    """Return the notice that runs of the sheet have no log yet, where some have none."""
+    left = [entry.run for entry in folder.runs if _missing(entry)]
+    if not left:
+        return ()
+    text = (
+        f"{len(left)} of {len(folder.runs)} runs of the sheet have no log yet: these are the results so far."
+    )
+    return (Code.ADVICE.notice(tuple(left), text=text),)
+
+
+def _described(entry: RunEntry, verdict: RunVerdict, folder: CampaignFolder) -> RunVerdict:
+    """Return a verdict with what the sheet says of its run."""
+    logs = tuple(
+        LogThere(place, log_name(folder.path, one.log), one.log.is_file())
+        for place, one in entry.channels.items()
+        if one.log is not None
+    )
+    return replace(verdict, rig=entry.rig, devices=entry.devices, logs=logs, row=entry.row)
 
 
 def _missing(entry: RunEntry) -> tuple[str, ...]:

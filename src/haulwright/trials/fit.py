@@ -18,6 +18,7 @@ from scipy.stats import chi2 as chi_squared
 from haulwright.errors import TrialRefusal
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import spoken
 from haulwright.trials.combine import Pooled
 from haulwright.trials.fit_problem import FitRun, Problem, Vector
 from haulwright.trials.friction import below_one, device_friction, valid_range
@@ -126,7 +127,7 @@ def _conclude(problem: Problem, pooled: Pooled, lost: tuple[str, ...]) -> Fricti
         spread = half_width(covariance[i, i], of_scatter[i, i], pooled.posterior)
         b = Measured(float(x[i]), math.sqrt(covariance[i, i]), float(x[i]) - spread, float(x[i]) + spread)
         devices[name] = replace(devices[name], load_exponent=b, at_N=problem.reference_load(name))
-        text = f"{name}: k changes with the load; it is stated at {problem.reference_load(name) / 1000.0:.1f} kN."
+        text = f"{name}: k changes with the load; it is stated at {spoken(problem.reference_load(name))}."
         notices.append(Code.ADVICE.notice((name,), text=text))
     notices += [Code.NOT_IDENTIFIED.notice((name,), what=name) for name in lost]
     notices += _quality(problem, chi2, dof, x, birge)

@@ -14,6 +14,7 @@ from haulwright.mechanics.rig import Rig
 from haulwright.mechanics.sentence import sentence
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import spoken
 from haulwright.records import Made, Record
 from haulwright.trials.campaign import fit_campaign
 from haulwright.trials.campaign_runs import model_of
@@ -349,8 +350,8 @@ def _degrees(wraps: Sequence[float]) -> str:
 
 
 def _ends(ends: tuple[float, float]) -> str:
-    low, high = (f"{end / 1000.0:.2f}" for end in ends)
-    return f"{low} kN" if low == high else f"{low} to {high} kN"
+    low, high = (spoken(end) for end in ends)
+    return low if low == high else f"{low} to {high}"
 
 
 def _inverse(m: Measured) -> Measured:

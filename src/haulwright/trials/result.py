@@ -275,6 +275,12 @@ class Configuration:
     frictionless: float
     runs: tuple[str, ...] = ()
 
+    @property
+    def rig_efficiency(self) -> Measured:
+        """Actual advantage ÷ that without friction."""
+        a, ideal = self.advantage, self.frictionless
+        return Measured(a.value / ideal, a.u / ideal, a.lo / ideal, a.hi / ideal)
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -359,23 +365,58 @@ class CampaignResult(Record):
 
 
 @dataclass(frozen=True)
+class LogThere:
+    """A log of a run: place of its channel, path from ``logs/``, whether the file is there."""
+
+    place: str
+    log: str
+    there: bool
+
+
+@dataclass(frozen=True)
 class RunVerdict:
-    """One run of the sheet: ``verdict`` pass, redo, missing, or left_out by decision; the reasons; its advantage."""
+    """One run of the sheet.
+
+    Attributes
+    ----------
+    run : str
+    verdict : str
+        ``pass``, ``redo``, ``missing``, or ``left_out`` by decision.
+    reasons : tuple of str
+    advantage : Measured or None
+    rig : str
+    devices : tuple of str
+        From the drum.
+    logs : tuple of LogThere
+        None for forces typed from the displays.
+    row : mapping column -> text
+        The cells of its row of the run sheet as they stand, the empty ones left out.
+    """
 
     run: str
     verdict: str
     reasons: tuple[str, ...]
     advantage: Measured | None = None
+    rig: str = ""
+    devices: tuple[str, ...] = ()
+    logs: tuple[LogThere, ...] = ()
+    row: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
 class CampaignCheck(Record):
-    """Every run of a sheet with pass or redo, logs that are missing, files that belong to no run."""
+    """Every run of a sheet with pass or redo, logs that are missing, files that belong to no run.
+
+    ``next`` is the first run of the sheet without its logs, None where there is none; ``counts`` how many runs have each
+    verdict.
+    """
 
     kind: ClassVar[str] = "campaign-check"
     name: str
     runs: tuple[RunVerdict, ...]
     unmatched: tuple[str, ...] = ()
+    next: str | None = None
+    counts: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def done(self) -> bool:

@@ -43,6 +43,13 @@ class Asked:
             return await client.request(method, path, **given)
 
 
+@pytest.fixture(autouse=True)
+def no_book_of_the_user(monkeypatch, tmp_path):
+    """No test may find the user's own book."""
+    monkeypatch.delenv("HAULWRIGHT_BOOK", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data-home"))
+
+
 @pytest.fixture
 def run():
     """Runs a coroutine to its end."""
@@ -59,6 +66,12 @@ def web():
 def ask():
     """An application as it is started without options."""
     return Asked()
+
+
+@pytest.fixture
+def examples():
+    """The shipped examples."""
+    return EXAMPLES
 
 
 @pytest.fixture

@@ -201,14 +201,14 @@ def examples(openapi):
     for path, ways in openapi["paths"].items():
         for way, one in ways.items():
             content = one.get("requestBody", {}).get("content", {}).get("application/json")
-            if content and "{name}" not in path:
+            if content and "{" not in path:
                 for example in schemas[content["schema"]["$ref"].rpartition("/")[2]]["examples"]:
                     yield way, path, example
 
 
 def test_every_example_of_the_description_runs(ask):
     found = list(examples(ask.app.openapi()))
-    assert len(found) == 9
+    assert len(found) >= 15
     for way, path, example in found:
         answer = ask(way.upper(), path, json=example)
         assert answer.status_code == 200, (path, answer.text)

@@ -4,6 +4,8 @@ The generator is Schemathesis, from the OpenAPI description alone. ``HAULWRIGHT_
 """
 
 import os
+import tempfile
+from pathlib import Path
 
 import pytest
 import schemathesis
@@ -17,9 +19,10 @@ from haulwright.interfaces.web.work import AtOnce
 OWN = {"Host": "127.0.0.1"}
 # a text of the right form can still be no rig: 422 with its reason is an answer to it
 CONFIG = SchemathesisConfig.from_dict(
-    {"checks": {"positive_data_acceptance": {"expected-statuses": ["2xx", "404", "422"]}}}
+    {"checks": {"positive_data_acceptance": {"expected-statuses": ["2xx", "404", "409", "422"]}}}
 )
-APP = create_app(Settings(), AtOnce())
+ROOM = tempfile.TemporaryDirectory(prefix="haulwright-asked-")  # what is put into the book stays there
+APP = create_app(Settings(book=str(Path(ROOM.name, "asked.sqlite"))), AtOnce())
 SCHEMA = schemathesis.openapi.from_asgi("/api/openapi.json", APP, config=CONFIG, headers=OWN)
 EXAMPLES = int(os.environ.get("HAULWRIGHT_WEB_EXAMPLES", "6"))
 
@@ -28,6 +31,7 @@ EXAMPLES = int(os.environ.get("HAULWRIGHT_WEB_EXAMPLES", "6"))
 def _stopped_after():
     yield
     schemathesis.python.asgi.shutdown_lifespans()
+    ROOM.cleanup()
 
 
 @SCHEMA.parametrize()

@@ -146,14 +146,21 @@ def check(folder: Folder, as_json: o.AsJson = False) -> None:
 
 @app.command()
 def measure(
-    folder: Folder, units: o.Units = "kN", out: o.Out = None, jobs: o.Jobs = None, as_json: o.AsJson = False
+    folder: Folder,
+    units: o.Units = "kN",
+    out: o.Out = None,
+    jobs: o.Jobs = None,
+    so_far: Annotated[
+        bool, typer.Option("--so-far", help="Only the runs whose logs are there; the others are told.")
+    ] = False,
+    as_json: o.AsJson = False,
 ) -> None:
     """Every run measured, repeats combined, devices fitted and compared; written to results/ (or --out).
 
     Runs are kept in its cache/: only what changed is measured again, and a stop in the middle loses nothing.
     """
     into = out or folder / "results"
-    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=o.jobs(jobs))
+    result = workflows.measure_campaign(folder, progress=progress, out=into, jobs=o.jobs(jobs), so_far=so_far)
     workflows.write_results(folder, result, into)
     emit(result, as_json, lambda screen, record: show_campaign(screen, record, units))
 

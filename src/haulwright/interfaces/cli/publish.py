@@ -1,4 +1,4 @@
-"""``haulwright publish``: charts, report and card, written from the records."""
+"""``haulwright publish``: charts, report, run sheet and card, written from the records."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit, progress
 from haulwright.interfaces.cli.text_pull import show_files
 
-app = typer.Typer(help="Charts, report and card from a campaign or a pull.", rich_markup_mode=None)
+app = typer.Typer(help="Charts, report, run sheet and card from a campaign or a pull.", rich_markup_mode=None)
 Folder = o.CampaignFolder
 OutDir = Annotated[Path, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 OUT = Path("haulwright-out")
@@ -93,20 +93,37 @@ def report(
 
 
 @app.command()
+def sheet(folder: Folder, out: OutDir = OUT, as_json: o.AsJson = False) -> None:
+    """The run sheet of a campaign to print and to write on, as one self-contained HTML file."""
+    emit(workflows.publish_run_sheet(folder, out), as_json, show_files)
+
+
+@app.command()
 def card(
     pull: Annotated[Path, typer.Argument(help="Pull file.", metavar="PULL")],
     out: OutDir = OUT,
     friction: Annotated[
         Path | None, typer.Option("--friction", help="devices.toml to use.", metavar="FILE")
     ] = None,
-    paper: Annotated[str, typer.Option("--paper", help="a6 or a5.")] = "a6",
+    paper: Annotated[
+        str,
+        typer.Option(
+            "--paper",
+            help="a6, a5, a4 or letter; a6x4 is four A6 cards on an A4 sheet to cut, a6x2 two on a letter sheet.",
+        ),
+    ] = "a6",
+    format: Annotated[str, typer.Option("--format", help="pdf to print; svg or png to look at.")] = "pdf",
     date: Annotated[
         str | None, typer.Option("--date", help="Date printed on it; today if not given.", metavar="DATE")
     ] = None,
     units: o.Units = "kN",
     as_json: o.AsJson = False,
 ) -> int:
-    """The chosen rig of a pull on one page, as PDF. Exit 1: chosen rig over or unknown."""
+    """The chosen rig of a pull on one page. Exit 1: chosen rig over or unknown."""
     plan = workflows.make_plan(pull, friction=friction)
-    emit(workflows.publish_card(plan, out, units=units, paper=paper, date=date), as_json, show_files)
+    emit(
+        workflows.publish_card(plan, out, units=units, paper=paper, date=date, format=format),
+        as_json,
+        show_files,
+    )
     return workflows.plan_exit_code(plan)

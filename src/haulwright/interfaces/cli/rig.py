@@ -15,7 +15,10 @@ from haulwright.interfaces.cli.text_rig import show_rigs, show_solution, show_ta
 app = typer.Typer(help="Solve, draw, list and find rigs.", rich_markup_mode=None)
 Given = Annotated[str, typer.Argument(help="A rig file, one-line notation or a named rig.", metavar="RIG")]
 Stall = Annotated[
-    str | None, typer.Option("--stall", help="Line pull of the winch at stall, shown beside.", metavar="F")
+    str | None,
+    typer.Option(
+        "--stall", help="Line pull of the winch at stall, shown beside; else the file's.", metavar="F"
+    ),
 ]
 
 
@@ -62,8 +65,11 @@ def solve(
         travel=travel,
         **o.draws(monte_carlo, seed),
     )
+    at_stall_N = workflows.stated_stall(read) if stall is None else stall
     at_stall = (
-        () if stall is None else workflows.solve_at_stall(read, k, stall, o.devices(device), o.seized(seized))
+        ()
+        if at_stall_N is None
+        else workflows.solve_at_stall(read, k, at_stall_N, o.devices(device), o.seized(seized))
     )
     if at_stall:
         solution = workflows.with_stall(solution, at_stall, read)

@@ -17,6 +17,15 @@ def serve(
         list[Path] | None,
         typer.Option("--campaign", help="Campaign folder to serve by its name. Repeat it.", metavar="DIR"),
     ] = None,
+    book: Annotated[
+        str | None,
+        typer.Option(
+            "--book",
+            help="The book: a file or postgresql:// address; else HAULWRIGHT_BOOK, else the user's data folder. Made on "
+            "first use.",
+            metavar="BOOK",
+        ),
+    ] = None,
     open_to_network: Annotated[
         bool,
         typer.Option(
@@ -34,9 +43,11 @@ def serve(
 
     Binds 127.0.0.1 only. Exit 2 with --get: refused, the refusal's record is printed.
     """
-    from haulwright.interfaces.web.settings import Settings, named_campaigns
+    from haulwright.interfaces.web.settings import Settings, book_place, named_campaigns
 
-    settings = Settings(campaigns=named_campaigns(campaign or ()), open_to_network=open_to_network)
+    settings = Settings(
+        campaigns=named_campaigns(campaign or ()), open_to_network=open_to_network, book=book_place(book)
+    )
     if get is None:
         from haulwright.interfaces.web.listen import listen
 

@@ -20,6 +20,7 @@ _THINGS = (
     ("winches", "winch", "winches"),
     ("cells", "cell", "cells"),
     ("pulls", "pull", "pulls"),
+    ("rigs", "rig", "rigs"),
     ("friction", "friction estimate", "friction estimates"),
 )
 
@@ -50,7 +51,8 @@ def show_book(out: Console, record: BookState) -> None:
         )
     _due(out, record)
     for held in record.quarantine:
-        note = f": {held.note}" if held.note else ""
+        note = "; ".join(part for part in (held.why, held.note) if part)
+        note = f": {note}" if note else ""
         since = f" since {held.since[:10]}" if held.since else ""
         out.print(f"In quarantine{since}: {held.item} of {held.kit}{note}")
 

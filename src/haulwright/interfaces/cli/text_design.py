@@ -29,7 +29,7 @@ def show_design(out: Console, d: CampaignDesign) -> None:
         rows(
             grid,
             (
-                (name, f"{one.k:.3f}", "not at all" if one.u is None else print_number(2.0 * one.u, 4))
+                (name, f"{one.k:.3f}", "not at all" if one.half95 is None else print_number(one.half95, 4))
                 for name, one in d.devices.items()
             ),
         )

@@ -10,7 +10,7 @@ from haulwright.publishing.wording import force, of_limit
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from haulwright.workflows import KitCheck, KitItem, KitUse
+    from haulwright.workflows import KitCheck, KitItem, KitKinds, KitUse
 
 
 def show_kit(out: Console, record: KitCheck, units: str) -> None:
@@ -66,19 +66,31 @@ def check_kit(out: Console, record: KitCheck, units: str) -> None:
     _words(out, record)
 
 
+def show_kinds(out: Console, record: KitKinds) -> None:
+    """Print each kind with its mark, what the mark usually is, and when it is out of use."""
+    grid = table("kind<", "mark<", "usually<", "out of use<")
+    out.print(rows(grid, ((one.kind, one.mark, one.usual_basis, one.out) for one in record.kinds)))
+    for one in record.bases:
+        out.print(f"{one.basis}: {one.means}")
+    out.print(f"An MBS without a factor is divided by {record.mbs_factor:g}: {record.mbs_factor_source}.")
+
+
 def _together(item: KitItem) -> list[tuple[KitUse, list[str]]]:
     """Return the uses of an item, winches of the same stall together; only those of the pull where it is used there."""
-    uses = [use for use in item.uses if use.of_pull] or item.uses
-    found: dict[tuple[str, float], tuple[KitUse, list[str]]] = {}
+    uses = [use for use in item.uses if use.pull is not None] or item.uses
+    found: dict[tuple[str, float, str | None], tuple[KitUse, list[str]]] = {}
     for use in uses:
-        found.setdefault((use.use, use.load_N), (use, []))[1].append(use.winch)
+        found.setdefault((use.use, use.load_N, use.pull), (use, []))[1].append(use.winch)
     return list(found.values())
 
 
 def _title(out: Console, record: KitCheck, units: str) -> None:
     stall = f"winch stall {force(record.stall_N, units)}" if record.stall_N else "no winch"
-    pull = f", and in {record.pull}" if record.pull else ""
+    pull = f", and in {', '.join(one.name for one in record.pulls)}" if record.pulls else ""
     out.print(f"{record.kit_name} on {record.day}: {stall}{pull}")
+    for one in record.pulls:
+        if one.rig is None:
+            out.print(f"{one.name}: no rig. {one.lacked}")
 
 
 def _limit(item: KitItem, units: str) -> str:
@@ -92,6 +104,7 @@ def _due(item: KitItem) -> str:
 def _words(out: Console, record: KitCheck) -> None:
     for item in record.items:
         words = [item.note.rstrip(".")] if item.note else []
+        words += [f"good for: {', '.join(item.good_for)}"] if item.good_for else []
         words += [f"not known: {', '.join(item.unknown)}"] if item.unknown else []
         words += item.to_do
         if words:

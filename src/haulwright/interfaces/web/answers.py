@@ -16,7 +16,10 @@ JSON = "application/json"
 PREFIX = "haulwright-"
 STATUS = {
     "BODY": 400, "SESSION": 401, "HOST": 403, "ORIGIN": 403, "TOKEN": 403, "NOT_FOUND": 404, "METHOD": 405,
-    "TOO_SLOW": 408, "TOO_LARGE": 413, "TOO_MANY": 429, "FAULT": 500, "BUSY": 503, "TOO_LONG": 504,
+    "TOO_SLOW": 408, "NOT_READY": 409, "CHANGED": 409,
+    "UNKNOWN_DOCUMENT": 404, "UNKNOWN_VERSION": 404, "UNKNOWN_FILE": 404, "UNKNOWN_PHOTO": 404,
+    "CANCELLED": 410, "TOO_LARGE": 413,
+    "TOO_MANY": 429, "FAULT": 500, "BUSY": 503, "TOO_LONG": 504,
 }  # fmt: skip
 REFUSED = 422
 
@@ -47,10 +50,16 @@ def answer(record: Record) -> Answer:
     return Answer(200, JSON, _bytes(record.to_dict()))
 
 
+def accepted(record: Record, where: str) -> Answer:
+    """Return the record of work that goes on, and the address that tells how far it is."""
+    return Answer(202, JSON, _bytes(record.to_dict()), {"Location": where})
+
+
 def refuse(refusal: Refusal) -> Answer:
     """Return a refusal as the record every interface prints, with the status of its code."""
     status = STATUS.get(refusal.code, REFUSED)
-    headers = {"Retry-After": "30"} if status in (429, 503) else {}
+    wait = "1" if refusal.code == "NOT_READY" else "30" if status in (429, 503) else ""
+    headers = {"Retry-After": wait} if wait else {}
     return Answer(status, JSON, _bytes(refusal.to_dict()), headers)
 
 

@@ -13,15 +13,32 @@ from pydantic.json_schema import models_json_schema
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from haulwright.errors import Refusal, UsageRefusal
+from haulwright.interfaces.web import bodies_day as d
 from haulwright.interfaces.web import bodies_trial as b
-from haulwright.interfaces.web import routes_campaign, routes_pull, routes_rig, routes_trial
+from haulwright.interfaces.web import (
+    routes_book,
+    routes_campaign,
+    routes_day,
+    routes_jobs,
+    routes_kept,
+    routes_publish,
+    routes_pull,
+    routes_rig,
+    routes_run,
+    routes_trial,
+)
 from haulwright.interfaces.web.answers import refuse
+from haulwright.interfaces.web.bodies_book import Brought
 from haulwright.interfaces.web.desk import REF, Desk
 from haulwright.interfaces.web.door import COOKIE, Door, SESSION_s
+from haulwright.interfaces.web.front import asset, index, worker
 from haulwright.interfaces.web.guard import Guard
+from haulwright.interfaces.web.headers import describe_headers
 from haulwright.interfaces.web.http import AnyRecord, RefusalRecord, handle_errors
-from haulwright.interfaces.web.pages import enter_page, first_page
+from haulwright.interfaces.web.long_work import LongWork
+from haulwright.interfaces.web.pages import enter_page
 from haulwright.interfaces.web.settings import Settings
+from haulwright.interfaces.web.tray import Tray
 from haulwright.interfaces.web.work import Work
 from haulwright.version import __version__
 
@@ -29,8 +46,8 @@ if TYPE_CHECKING:
     from fastapi.telemetry import TelemetryConfig
 
 NAMED: tuple[type[BaseModel], ...] = (
-    AnyRecord, RefusalRecord, b.LogFormat, b.Measure, b.MeasureReadings, b.Nothing, b.Report,
-    b.Predict, b.Design,
+    AnyRecord, RefusalRecord, Brought, b.LogFormat, b.Measure, b.MeasureReadings, b.Nothing, b.Report,
+    b.Predict, b.Design, d.Attach,
 )  # fmt: skip
 # the framework can report to a collector elsewhere where the environment says so: here it never does
 UNWATCHED: TelemetryConfig = {
@@ -55,10 +72,14 @@ def create_app(settings: Settings, work: Work, door: Door | None = None) -> Fast
         Lets devices in where the server is open to the network; None: every request on this machine is answered.
     """
 
+    long, tray = LongWork(work, settings.long_s), Tray()
+
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
+        await long.close()
         await work.close()
+        tray.close()
 
     app = FastAPI(
         title="Haulwright", version=__version__, description=WORDS, openapi_url="/api/openapi.json", docs_url=None,
@@ -66,14 +87,17 @@ def create_app(settings: Settings, work: Work, door: Door | None = None) -> Fast
         telemetry=UNWATCHED,
     )  # fmt: skip
     handle_errors(app)
-    desk = Desk(settings, work)
+    desk = Desk(settings, work, long)
     for router in (
         routes_rig.routes(desk), routes_trial.routes(desk), routes_campaign.known_routes(desk),
-        routes_campaign.uploaded_routes(desk), routes_pull.routes(desk),
+        routes_campaign.uploaded_routes(desk), routes_pull.routes(desk), routes_publish.routes(desk), routes_jobs.routes(desk),
+        routes_run.campaign_routes(desk), routes_run.log_routes(desk, tray),
+        routes_book.routes(desk), routes_kept.kit_routes(desk), routes_kept.campaign_routes(desk),
+        routes_day.day_routes(desk),
     ):  # fmt: skip
         app.include_router(router)
     _describe(app)
-    _add_pages(app, settings, door)
+    _add_pages(app, door)
     app.add_middleware(Guard, settings=settings, door=door)
     return app
 
@@ -87,16 +111,29 @@ def _describe(app: FastAPI) -> None:
             found = made()
             _, models = models_json_schema([(model, "validation") for model in NAMED], ref_template=REF)
             found.setdefault("components", {}).setdefault("schemas", {}).update(models["$defs"])
+            describe_headers(found)
             app.openapi_schema = found
         return app.openapi_schema
 
     app.openapi = described  # type: ignore[method-assign]
 
 
-def _add_pages(app: FastAPI, settings: Settings, door: Door | None) -> None:
+def _add_pages(app: FastAPI, door: Door | None) -> None:
     @app.get("/", include_in_schema=False)
-    async def first() -> HTMLResponse:
-        return HTMLResponse(first_page(app.openapi(), settings.campaigns))
+    def first() -> Response:
+        return index()
+
+    @app.get("/assets/{name}", include_in_schema=False)
+    def file_of_the_pages(name: str) -> Response:
+        return asset(name)
+
+    @app.get("/sw.js", include_in_schema=False)
+    async def worker_of_the_pages() -> Response:
+        return worker()
+
+    @app.get("/api/alive", include_in_schema=False)
+    async def alive() -> Response:
+        return Response(status_code=204)
 
     if door is None:
         return

@@ -65,7 +65,9 @@ class KitAsked(Body):
         json_schema_extra={"examples": [{"kit": PULL_EXAMPLE["kit"], "day": "2025-06-02"}]}
     )
     kit: Mapped
-    pull: Pull | None = None
+    pull: Pull | Annotated[list[Pull], Field(min_length=1, max_length=40)] | None = Field(
+        None, description="A pull, or several, whose chosen rigs join the uses."
+    )
     day: Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")] | None = None
 
 
@@ -86,6 +88,15 @@ class Steps(Plan):
     steps: Annotated[int, Field(ge=1, le=2000)] = 200
 
 
+class Sheet(Plan):
+    """A pull to plan and to draw."""
+
+    rig: Words | None = Field(
+        None, description="The rig to choose: one of the plan by its name, or one rig to check."
+    )
+    steps: Annotated[int, Field(ge=1, le=400)] = 60
+
+
 class LightTension(Plan):
     """Two readings under light tension."""
 
@@ -97,11 +108,3 @@ class LightTension(Plan):
     at: Name | None = None
     moving: bool = False
     zero: Quantity | None = None
-
-
-class Card(Plan):
-    """A field card to print."""
-
-    units: Name = "kN"
-    paper: Name = Field("a6", description="a6 or a5.")
-    date: Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")] | None = None

@@ -6,7 +6,19 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from haulwright.interfaces.web.body import Body, K, Laws, Name, Quantity, Ratio, RatioText, Rig, Seized, Words
+from haulwright.interfaces.web.body import (
+    Body,
+    K,
+    Laws,
+    Mapped,
+    Name,
+    Quantity,
+    Ratio,
+    RatioText,
+    Rig,
+    Seized,
+    Words,
+)
 
 MOST_DRAWS = 200_000
 
@@ -55,6 +67,48 @@ class Draw(Body):
     light: Name = Field("paper", description="paper, sun, night or print.")
     size: Name = Field("laptop", description="laptop, phone or card.")
     units: Name = Field("kN", description="Unit of force shown.")
+
+
+class Move(Body):
+    """One thing put elsewhere."""
+
+    name: Name
+    to_m: Annotated[list[float], Field(min_length=2, max_length=2, description="x and y [m].")]
+
+
+class Sheet(Body):
+    """A rig to show on a page."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [{"rig": "two-part", "ratio": 1.1, "load": "20 kN", "stall": "42 kN", "size": "phone"}]
+        }
+    )
+    rig: Rig
+    ratio: Ratio | None = None
+    load: Quantity | None = Field(None, description="Resistance of the load, in place of the rig's own.")
+    stall: Quantity | None = Field(
+        None, description="Line pull of the winch at stall; without it the rig's own."
+    )
+    seized: Seized | None = None
+    laws: Laws | None = None
+    move: Move | None = Field(None, description="Put this there first; the record has the mapping after it.")
+    lead: Annotated[list[Name], Field(max_length=40)] | None = Field(
+        None, description="Lead one more line by the points it meets, from the drum: the same."
+    )
+    frame: Mapped | None = Field(None, description="Of the sheet before: scale and place stay.")
+    size: Name = Field("laptop", description="laptop or phone.")
+    width: Annotated[float, Field(ge=320, le=1600)] | None = Field(None, description="Of the drawing [px].")
+    ghost: bool = Field(False, description="The rig without friction drawn over it, dashed.")
+
+
+class RigFile(Body):
+    """A rig to write as a file and in one line: as it is given, or as the text of a rig file."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"rig": "stacked two-parts", "lay_out": True}]})
+    rig: Rig | None = None
+    text: Annotated[str, Field(min_length=1, max_length=500_000)] | None = None
+    lay_out: bool = Field(False, description="Lay it out on the ground where it has no places.")
 
 
 class SolveQuery(BaseModel):

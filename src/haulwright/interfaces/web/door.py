@@ -81,12 +81,12 @@ class Door:
         session = secrets.token_urlsafe(32)
         live = sorted((end, one) for one, end in self._sessions.items() if end > now)
         self._sessions = {one: end for end, one in live[-(MOST_SESSIONS - 1) :]}
-        self._sessions[_digest(session)] = now + SESSION_s
+        self._sessions[digest(session)] = now + SESSION_s
         return session
 
     def knows(self, session: str | None) -> bool:
         """Return whether a session is one of ours and still good."""
-        return session is not None and self._sessions.get(_digest(session), 0.0) > self.clock()
+        return session is not None and self._sessions.get(digest(session), 0.0) > self.clock()
 
 
 def _bare(code: str) -> str:
@@ -94,5 +94,6 @@ def _bare(code: str) -> str:
     return "".join(one for one in code.upper()[:64] if one in ALPHABET)
 
 
-def _digest(session: str) -> str:
+def digest(session: str) -> str:
+    """Return what is kept of a session, from which it cannot be told."""
     return hashlib.sha256(session.encode("utf-8", "replace")).hexdigest()

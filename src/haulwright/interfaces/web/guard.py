@@ -74,7 +74,7 @@ class Guard:
         if (
             self.door is not None
             and scope["path"] not in WITHOUT_SESSION
-            and not self.door.knows(_session(headers))
+            and not self.door.knows(session_of(headers))
         ):
             raise UsageRefusal(
                 "SESSION",
@@ -124,7 +124,8 @@ def _one(headers: Headers, name: str) -> str:
     return given[0] if len(given) == 1 else ", ".join(given)
 
 
-def _session(headers: Headers) -> str | None:
+def session_of(headers: Headers) -> str | None:
+    """Return the session a request shows, whether it is good or not."""
     try:
         morsel = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
     except CookieError:

@@ -10,6 +10,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -60,12 +61,16 @@ class AnyRecord(BaseModel):
     made: dict[str, Any] | None
 
 
+BOOK, BOOKS = "Haulwright-Book", ("own", "demo")
+UNITS, SPOKEN = "Haulwright-Units", ("kN", "kgf", "lbf", "t")
 REFUSALS = {
     400: "The body cannot be read.",
     401: "This device has no session: only where the server is open to the network.",
     403: "Asked under another name, or by a page of another site.",
     404: "There is no such thing.",
     408: "The body did not arrive in time.",
+    409: "Not now: the work is not done yet, or what it was read from has changed.",
+    410: "The work was cancelled.",
     413: "The body is too large.",
     422: "Read, and refused: nothing honest can be answered.",
     500: "The software itself failed.",
@@ -101,6 +106,8 @@ class StrictRoute(APIRoute):
         async def strict(request: Request) -> Response:
             known = None if by_model else {one["name"] for one in described}
             _check_address(request.query_params.multi_items(), known)
+            unit_of(request.headers)
+            book_named(request.headers)
             try:
                 return await handler(StrictRequest(request.scope, request.receive))
             except HTTPException as err:
@@ -109,6 +116,52 @@ class StrictRoute(APIRoute):
                 raise
 
         return strict
+
+
+def unit_of(headers: Headers) -> str:
+    """Return the unit of force in which the sentences of an answer speak; its numbers stay SI.
+
+    Raises
+    ------
+    UsageRefusal
+        UNIT: not one of those that are spoken.
+
+    Examples
+    --------
+    >>> unit_of(Headers({"haulwright-units": "kgf"})), unit_of(Headers())
+    ('kgf', 'kN')
+    """
+    given = headers.getlist(UNITS)
+    if not given:
+        return SPOKEN[0]
+    if len(given) > 1 or given[0] not in SPOKEN:
+        said = ", ".join(given)[:40]
+        raise UsageRefusal(
+            "UNIT", f"{UNITS} {said!r} is not spoken here: give {', '.join(SPOKEN)}.", (UNITS,)
+        )
+    return given[0]
+
+
+def book_named(headers: Headers) -> str:
+    """Return which book is asked: the user's own, or the one of the invented examples.
+
+    Raises
+    ------
+    UsageRefusal
+        VALUE: neither.
+
+    Examples
+    --------
+    >>> book_named(Headers({"haulwright-book": "demo"})), book_named(Headers())
+    ('demo', 'own')
+    """
+    given = headers.getlist(BOOK)
+    if not given:
+        return BOOKS[0]
+    if len(given) > 1 or given[0] not in BOOKS:
+        said = ", ".join(given)[:40]
+        raise UsageRefusal("VALUE", f"{BOOK} {said!r}: give {' or '.join(BOOKS)}.", (BOOK,))
+    return given[0]
 
 
 def _check_address(asked: Sequence[tuple[str, str]], known: Collection[str] | None) -> None:

@@ -10,6 +10,8 @@ from typing import Any
 from haulwright.interfaces.web.answers import Answer
 
 HEAD = struct.Struct(">II")
+IN_BOOK = "in the book"
+"""In place of a folder: the campaign asked for is one of the book, and is written out first."""
 
 
 @dataclass(frozen=True)
@@ -24,11 +26,20 @@ class Job:
         Plain JSON types.
     folder : str or None
         Where it stands while it works.
+    unit : str
+        Of force, in which its sentences speak; numbers stay SI.
+    book : str
+        ``own`` or ``demo``: the book it is asked of, opened where it is needed.
+    book_at : str or None
+        Where the own one lies; None: as the command line finds it.
     """
 
     verb: str
     given: dict[str, Any] = field(default_factory=dict)
     folder: str | None = None
+    unit: str = "kN"
+    book: str = "own"
+    book_at: str | None = None
 
     def to_bytes(self) -> bytes:
         """Return it as it goes through a pipe: two lengths, then a head (and no body)."""
@@ -42,7 +53,7 @@ def job_of(head: bytes) -> Job:
     Examples
     --------
     >>> job_of(Job("rig_list").to_bytes()[8:])
-    Job(verb='rig_list', given={}, folder=None)
+    Job(verb='rig_list', given={}, folder=None, unit='kN', book='own', book_at=None)
     """
     return Job(**json.loads(head))
 
@@ -65,3 +76,21 @@ def unpacked(head: bytes, body: bytes) -> Answer:
     """
     status, media, headers = json.loads(head)
     return Answer(status, media, body, headers)
+
+
+def packed_step(words: str, share: float | None) -> bytes:
+    """Return a step of the work as it goes through the same pipe before the answer: a head alone."""
+    head = json.dumps({"said": words, "share": share}).encode()
+    return HEAD.pack(len(head), 0) + head
+
+
+def step_of(head: bytes) -> tuple[str, float | None] | None:
+    """Return the words and the share of a step; None where it is the head of an answer.
+
+    Examples
+    --------
+    >>> step_of(packed_step("run 3 of 8", 0.25)[8:]), step_of(packed(Answer(200, "text/plain", b""))[8:])
+    (('run 3 of 8', 0.25), None)
+    """
+    said = json.loads(head)
+    return (said["said"], said["share"]) if isinstance(said, dict) else None

@@ -6,41 +6,55 @@ Imported by the process that does the work, not by the one that listens.
 from __future__ import annotations
 
 import contextlib
-import datetime as dt
-import tempfile
+import inspect
 import threading
 import traceback
 from collections.abc import Callable, Iterator, Mapping
-from pathlib import Path
 from typing import Any
 
 from haulwright import workflows
-from haulwright.errors import FileRefusal, Refusal
-from haulwright.interfaces.ratio_text import ratio_of
-from haulwright.interfaces.web.answers import PREFIX, Answer, answer, fault, refuse, without_paths
+from haulwright.errors import Refusal
+from haulwright.interfaces.ratio_text import ratios_of
+from haulwright.interfaces.web.answers import Answer, answer, fault, refuse, without_paths
+from haulwright.interfaces.web.book_of_job import BookOfJob
 from haulwright.interfaces.web.job import Job
-from haulwright.quantities.units import parse_fraction
+from haulwright.interfaces.web.jobs_publish import PUBLISHING
+from haulwright.interfaces.web.jobs_rig import RIGS
+from haulwright.interfaces.web.written import HTML, SVG, day_of, file_of, is_text, pull_of, results
+from haulwright.progress import Progress, silent, within
+from haulwright.quantities.units import parse_fraction, speaking, spoken_unit
 
 Verb = Callable[..., Answer]
-SVG, PDF, HTML = "image/svg+xml", "application/pdf", "text/html; charset=utf-8"
-# a drawing or a report brings its own styles and typefaces; nothing in it may run or be fetched
-INERT = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; sandbox"
 _ONE_FOLDER = threading.Lock()  # the present folder is one for the whole process
 
 
-def perform(job: Job) -> Answer:
-    """Do a job in its folder, and return what it answers or why it refuses."""
+def perform(job: Job, progress: Progress = silent) -> Answer:
+    """Do a job in its folder and in its unit, and return what it answers or why it refuses."""
+    book = BookOfJob(job)
     try:
-        with _inside(job.folder):
-            said = VERBS[job.verb](**job.given)
+        verb = _verb(job.verb)
+        given = book.given(verb)
+        with _inside(book.folder), speaking(job.unit):
+            tells = "progress" in inspect.signature(verb).parameters
+            said = verb(**given, **({"progress": progress} if tells else {}))
     except Refusal as refusal:
         said = refuse(refusal)
     except Exception:
         traceback.print_exc()
         said = fault()
-    if said.media not in (PDF, "application/octet-stream"):
-        said = without_paths(said, [job.folder or ""])
+    if is_text(said.media):
+        said = without_paths(said, book.hidden)
     return said
+
+
+def _verb(name: str) -> Verb:
+    """Return a verb; those of the book bring the database with them, and are loaded when one is first asked for."""
+    if name not in VERBS:
+        from haulwright.interfaces.web.jobs_book import BOOK
+        from haulwright.interfaces.web.jobs_day import DAY
+
+        VERBS.update(BOOK | DAY)
+    return VERBS[name]
 
 
 @contextlib.contextmanager
@@ -59,39 +73,16 @@ def _rig(given: str | Mapping[str, Any], laws: Mapping[str, Any] | None = None) 
     return workflows.read_rig(words, laws)
 
 
-def _ratio(given: Any) -> Any:
-    if isinstance(given, Mapping):
-        return {block: _ratio(one) for block, one in given.items()}
-    return ratio_of(given, "ratio") if isinstance(given, str) else given
-
-
-def _pull(given: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Return a pull that holds all it needs.
-
-    Raises
-    ------
-    FileRefusal
-        VALUE: it names a file.
-    """
-    for key in ("kit", "friction", "own"):
-        if isinstance(given.get(key), str):
-            raise FileRefusal(
-                "VALUE",
-                f"pull.{key} = {given[key]!r}: send what that file holds, not its path.",
-                ("pull", key),
-            )
-    return given
-
-
 def rig_solve(
     rig: Any, ratio: Any = None, stall: str | None = None, laws: Any = None, **choices: Any
 ) -> Answer:
     """Return every force in a rig."""
-    read, k = _rig(rig, laws), _ratio(ratio)
+    read, k = _rig(rig, laws), ratios_of(ratio)
     devices, seized = choices.get("devices"), choices.pop("seized", None) or ()
     solution = workflows.solve_rig(read, k, seized=seized, **choices)
-    if stall is not None:
-        at_stall = workflows.solve_at_stall(read, k, stall, devices, seized)
+    at_stall_N = workflows.stated_stall(read) if stall is None else stall
+    if at_stall_N is not None:
+        at_stall = workflows.solve_at_stall(read, k, at_stall_N, devices, seized)
         solution = workflows.with_stall(solution, at_stall, read)
     return answer(solution)
 
@@ -99,9 +90,10 @@ def rig_solve(
 def rig_draw(rig: Any, ratio: Any = None, laws: Any = None, seized: Any = None, **choices: Any) -> Answer:
     """Return the drawing of a rig."""
     read = _rig(rig, laws)
-    with _results() as out:
-        files = workflows.draw_rig(read, _ratio(ratio), seized=seized or (), out=out, **choices)
-        return _file(files, SVG)
+    with results() as out:
+        choices.setdefault("units", spoken_unit())
+        files = workflows.draw_rig(read, ratios_of(ratio), seized=seized or (), out=out, **choices)
+        return file_of(files, SVG)
 
 
 def rig_list() -> Answer:
@@ -114,29 +106,68 @@ def rig_find(advantage: float | None = None, **choices: Any) -> Answer:
     return answer(workflows.find_tackles(advantage, **choices))
 
 
-def trial_read(logs: list[str], **choices: Any) -> Answer:
+def trial_read(logs: list[str], *, progress: Progress = silent, **choices: Any) -> Answer:
     """Return what was understood of a log."""
-    return answer(workflows.read_trial(logs, **choices))
+    return answer(workflows.read_trial(logs, progress=progress, **choices))
 
 
-def trial_measure(logs: Any, rig: Any, **choices: Any) -> Answer:
+def trial_measure(logs: Any, rig: Any, *, progress: Progress = silent, **choices: Any) -> Answer:
     """Return the advantage a run reached."""
-    return answer(workflows.measure_trial(logs, rig=_rig(rig), **choices))
+    return answer(workflows.measure_trial(logs, rig=_rig(rig), progress=progress, **choices))
 
 
-def campaign_check(campaign: str) -> Answer:
+def trial_show(logs: list[str], rig: Any, *, progress: Progress = silent, **choices: Any) -> Answer:
+    """Return a run of no campaign as its page shows it."""
+    view = workflows.show_trial(logs, rig=_rig(rig), units=spoken_unit(), progress=progress, **choices)
+    return answer(view)
+
+
+def trial_trace(logs: list[str], **choices: Any) -> Answer:
+    """Return the traces of a run of no campaign within a span."""
+    return answer(workflows.trace_trial(logs, **choices))
+
+
+def run_show(campaign: str, run: str, *, progress: Progress = silent) -> Answer:
+    """Return a run of a campaign as its page shows it."""
+    return answer(workflows.show_run(campaign, run, units=spoken_unit(), progress=progress))
+
+
+def run_try(campaign: str, run: str, steady: list[str]) -> Answer:
+    """Return what a run would give with other steady stretches."""
+    return answer(workflows.try_run(campaign, run, steady))
+
+
+def run_trace(campaign: str, run: str, **choices: Any) -> Answer:
+    """Return the traces of a run of a campaign within a span."""
+    return answer(workflows.trace_run(campaign, run, **choices))
+
+
+def campaign_check(campaign: str, *, progress: Progress = silent) -> Answer:
     """Return pass or redo for every run."""
-    return answer(workflows.check_campaign(campaign, kept=True))
+    return answer(workflows.check_campaign(campaign, progress=progress, kept=True))
 
 
-def campaign_measure(campaign: str) -> Answer:
+def campaign_measure(campaign: str, *, progress: Progress = silent) -> Answer:
     """Return every run measured, combined, fitted and compared."""
-    return answer(workflows.kept_campaign(campaign))
+    return answer(workflows.kept_campaign(campaign, progress=progress))
 
 
-def campaign_predict(campaign: str, rig: Any, devices: list[str] | None = None, load: Any = None) -> Answer:
+def campaign_overview(campaign: str, *, progress: Progress = silent) -> Answer:
+    """Return what the runs logged so far found, in words and figures."""
+    return answer(workflows.overview_campaign(campaign, units=spoken_unit(), progress=progress))
+
+
+def campaign_predict(
+    campaign: str,
+    rig: Any,
+    devices: list[str] | None = None,
+    load: Any = None,
+    *,
+    progress: Progress = silent,
+) -> Answer:
     """Return the advantage of a rig from the friction a campaign found."""
-    return answer(workflows.predict_campaign(campaign, _rig(rig), devices or (), load=load))
+    found = workflows.predict_campaign(campaign, _rig(rig), devices or (), load=load, progress=progress)
+    return answer(found)
 
 
 def campaign_design(campaign: str, rigs: list[str], **choices: Any) -> Answer:
@@ -147,56 +178,58 @@ def campaign_design(campaign: str, rigs: list[str], **choices: Any) -> Answer:
     return answer(workflows.design_campaign(campaign, rigs, **choices))
 
 
-def campaign_report(campaign: str, units: str = "kN") -> Answer:
+def campaign_report(campaign: str, units: str | None = None, *, progress: Progress = silent) -> Answer:
     """Return the test report as one page."""
-    result = workflows.kept_campaign(campaign)
+    result = workflows.kept_campaign(campaign, progress=within(progress, 0.0, 0.5))
     check = workflows.check_campaign(campaign, kept=True)
-    with _results() as out:
-        return _file(workflows.publish_report(result, out, units=units, check=check), HTML)
+    unit, drawing = units or spoken_unit(), within(progress, 0.5, 1.0)
+    with results() as out:
+        page = workflows.publish_report(result, out, units=unit, check=check, progress=drawing)
+        return file_of(page, HTML)
 
 
 def resistance(pull: Mapping[str, Any], rule: str | None = None, own: Any = None) -> Answer:
     """Return the resistance of a stuck vehicle by several rules."""
-    return answer(workflows.estimate_resistance(_pull(pull), rule=rule, own=own))
+    return answer(workflows.estimate_resistance(pull_of(pull), rule=rule, own=own))
 
 
-def kit_check(
-    kit: Mapping[str, Any], pull: Mapping[str, Any] | None = None, day: str | None = None
-) -> Answer:
+def kit_check(kit: Mapping[str, Any], pull: Any = None, day: str | None = None) -> Answer:
     """Return a kit's items with verdicts."""
-    asked = None if pull is None else _pull(pull)
-    return answer(workflows.show_kit(kit, pull=asked, day=None if day is None else _day(day)))
+    asked = (
+        [pull_of(one) for one in pull] if isinstance(pull, list) else None if pull is None else pull_of(pull)
+    )
+    return answer(workflows.show_kit(kit, pull=asked, day=None if day is None else day_of(day)))
 
 
-def _day(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise FileRefusal("VALUE", f"day = {text!r}: there is no such day.", ("day",)) from None
+def kit_kinds() -> Answer:
+    """Return every kind of piece with its mark."""
+    return answer(workflows.list_kit_kinds())
 
 
-def plan_make(pull: Mapping[str, Any], **choices: Any) -> Answer:
+def plan_make(pull: Mapping[str, Any], *, progress: Progress = silent, **choices: Any) -> Answer:
     """Return ranked rigs for a pull."""
-    return answer(workflows.make_plan(_pull(pull), **choices))
+    return answer(workflows.make_plan(pull_of(pull), progress=progress, **choices))
 
 
-def plan_pull(pull: Mapping[str, Any], **choices: Any) -> Answer:
+def plan_kinds() -> Answer:
+    """Return every word a pull can be told in."""
+    return answer(workflows.list_pull_kinds())
+
+
+def plan_sheet(pull: Mapping[str, Any], *, progress: Progress = silent, **choices: Any) -> Answer:
+    """Return ranked rigs with the drawings of the chosen one."""
+    choices.setdefault("units", spoken_unit())
+    return answer(workflows.plan_sheet(pull_of(pull), progress=progress, **choices))
+
+
+def plan_pull(pull: Mapping[str, Any], *, progress: Progress = silent, **choices: Any) -> Answer:
     """Return one rig of a pull along its travel."""
-    return answer(workflows.step_pull(_pull(pull), **choices))
+    return answer(workflows.step_pull(pull_of(pull), progress=progress, **choices))
 
 
-def plan_check(pull: Mapping[str, Any], **choices: Any) -> Answer:
+def plan_check(pull: Mapping[str, Any], *, progress: Progress = silent, **choices: Any) -> Answer:
     """Return whether two readings fit the rig as drawn."""
-    return answer(workflows.check_readings(_pull(pull), **choices))
-
-
-def publish_card(
-    pull: Mapping[str, Any], friction: Any = None, rig: str | None = None, **choices: Any
-) -> Answer:
-    """Return the field card of a pull's chosen rig."""
-    plan = workflows.make_plan(_pull(pull), friction=friction, rig=rig)
-    with _results() as out:
-        return _file(workflows.publish_card(plan, out, **choices), PDF)
+    return answer(workflows.check_readings(pull_of(pull), progress=progress, **choices))
 
 
 def published_check() -> Answer:
@@ -204,27 +237,11 @@ def published_check() -> Answer:
     return answer(workflows.published_check())
 
 
-@contextlib.contextmanager
-def _results() -> Iterator[str]:
-    with tempfile.TemporaryDirectory(prefix=PREFIX, ignore_cleanup_errors=True) as out:
-        yield out
-
-
-def _file(files: workflows.Files, media: str) -> Answer:
-    """Return the bytes of the one file a verb wrote."""
-    written = files.files[0]
-    path = Path(written.path)
-    headers = {"Content-Disposition": f'inline; filename="{path.name}"', "ETag": f'"{written.sha256}"'}
-    if media != PDF:
-        headers["Content-Security-Policy"] = INERT
-    return Answer(200, media, path.read_bytes(), headers)
-
-
 VERBS: dict[str, Verb] = {
     one.__name__: one
     for one in (
-        rig_solve, rig_draw, rig_list, rig_find, trial_read, trial_measure, campaign_check, campaign_measure,
-        campaign_predict, campaign_design, campaign_report, resistance, kit_check, plan_make, plan_pull, plan_check,
-        publish_card, published_check,
+        rig_solve, rig_draw, rig_list, rig_find, trial_read, trial_measure, trial_show, trial_trace, run_show, run_try, run_trace,
+        campaign_check, campaign_measure, campaign_overview, campaign_predict, campaign_design, campaign_report,
+        resistance, kit_check, kit_kinds, plan_make, plan_kinds, plan_sheet, plan_pull, plan_check, published_check,
     )
-}  # fmt: skip
+} | RIGS | PUBLISHING  # fmt: skip

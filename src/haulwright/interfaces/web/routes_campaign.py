@@ -6,15 +6,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from haulwright.interfaces.web import bodies_trial as b
-from haulwright.interfaces.web.answers import answer
 from haulwright.interfaces.web.body import Body
-from haulwright.interfaces.web.campaign_list import campaign_list
 from haulwright.interfaces.web.desk import Desk, file, form, record
-from haulwright.interfaces.web.http import StrictRoute, response
+from haulwright.interfaces.web.http import StrictRoute
 from haulwright.interfaces.web.uploads import campaign_of
 
 HTML = "text/html"
 CHECK = "Pass or redo for every run, with the reason"
+OVERVIEW = "What the runs logged so far found and what it rests on, in sentences, figures and tables"
 MEASURE = "Every run measured, repeats combined, devices fitted and compared"
 PREDICT = "A rig that was not pulled, from the friction measured"
 DESIGN = "A run sheet in random mirrored blocks, and what it will tell"
@@ -31,32 +30,43 @@ def known_routes(desk: Desk) -> APIRouter:
     """Return the routes of the campaigns the server was started with."""
     here = APIRouter(prefix="/api/campaigns", tags=["campaign"], route_class=StrictRoute)
 
-    @here.get("", summary="The campaigns this server was started with", responses=record("campaign-list"))
-    async def list_campaigns() -> Response:
-        return response(answer(campaign_list(desk.settings.campaigns)))
+    @here.get(
+        "", summary="The campaigns there are, and where each comes from", responses=record("campaign-list")
+    )
+    async def list_campaigns(request: Request) -> Response:
+        return await desk.ask(request, "campaign_names", {"folders": [*desk.settings.campaigns]}, quick=True)
 
     async def ask(request: Request, name: str, verb: str, asked: Body | None = None) -> Response:
         folder, own = desk.campaign(name)
         given = {"campaign": own, **(asked.given() if asked is not None else {})}
         return await desk.ask(request, verb, given, folder=folder)
 
-    @here.get("/{name}/check", summary=CHECK, responses=record("campaign-check", 404))
+    @here.get("/{name}/check", summary=CHECK, responses=record("campaign-check", 404, long=True))
     async def check(request: Request, name: str) -> Response:
         return await ask(request, name, "campaign_check")
 
-    @here.get("/{name}/measure", summary=MEASURE, responses=record("campaign-result", 404))
+    @here.get("/{name}/measure", summary=MEASURE, responses=record("campaign-result", 404, long=True))
     async def measure(request: Request, name: str) -> Response:
         return await ask(request, name, "campaign_measure")
 
-    @here.get("/{name}/report", summary=REPORT, responses=file(HTML, "The report.", 404), response_class=Page)
+    @here.get("/{name}/overview", summary=OVERVIEW, responses=record("campaign-overview", 404, long=True))
+    async def overview(request: Request, name: str) -> Response:
+        return await ask(request, name, "campaign_overview")
+
+    @here.get(
+        "/{name}/report",
+        summary=REPORT,
+        responses=file(HTML, "The report.", 404, long=True),
+        response_class=Page,
+    )
     async def report(request: Request, name: str) -> Response:
         return await ask(request, name, "campaign_report")
 
-    @here.post("/{name}/predict", summary=PREDICT, responses=record("prediction", 400, 404))
+    @here.post("/{name}/predict", summary=PREDICT, responses=record("prediction", 400, 404, long=True))
     async def predict(request: Request, name: str, asked: b.Predict) -> Response:
         return await ask(request, name, "campaign_predict", asked)
 
-    @here.post("/{name}/design", summary=DESIGN, responses=record("campaign-design", 400, 404))
+    @here.post("/{name}/design", summary=DESIGN, responses=record("campaign-design", 400, 404, long=True))
     async def design(request: Request, name: str, asked: b.Design) -> Response:
         return await ask(request, name, "campaign_design", asked)
 
@@ -78,10 +88,13 @@ def uploaded_routes(desk: Desk) -> APIRouter:
     async def ask(request: Request, verb: str, model: type[Body]) -> Response:
         async with campaign_of(request, model, desk.settings) as sent:
             given = {"campaign": sent.names[0], **sent.asked.given()}
-            return await desk.ask(request, verb, given, folder=sent.folder)
+            return await desk.ask(request, verb, given, folder=sent.folder, held=sent.held)
 
     @here.post(
-        "/check", summary=CHECK, responses=record("campaign-check", 400), openapi_extra=described("Nothing")
+        "/check",
+        summary=CHECK,
+        responses=record("campaign-check", 400, long=True),
+        openapi_extra=described("Nothing"),
     )
     async def check(request: Request) -> Response:
         return await ask(request, "campaign_check", b.Nothing)
@@ -89,7 +102,7 @@ def uploaded_routes(desk: Desk) -> APIRouter:
     @here.post(
         "/measure",
         summary=MEASURE,
-        responses=record("campaign-result", 400),
+        responses=record("campaign-result", 400, long=True),
         openapi_extra=described("Nothing"),
     )
     async def measure(request: Request) -> Response:
@@ -98,7 +111,7 @@ def uploaded_routes(desk: Desk) -> APIRouter:
     @here.post(
         "/report",
         summary=REPORT,
-        responses=file(HTML, "The report.", 400),
+        responses=file(HTML, "The report.", 400, long=True),
         openapi_extra=described("Report"),
         response_class=Page,
     )
@@ -106,13 +119,19 @@ def uploaded_routes(desk: Desk) -> APIRouter:
         return await ask(request, "campaign_report", b.Report)
 
     @here.post(
-        "/predict", summary=PREDICT, responses=record("prediction", 400), openapi_extra=described("Predict")
+        "/predict",
+        summary=PREDICT,
+        responses=record("prediction", 400, long=True),
+        openapi_extra=described("Predict"),
     )
     async def predict(request: Request) -> Response:
         return await ask(request, "campaign_predict", b.Predict)
 
     @here.post(
-        "/design", summary=DESIGN, responses=record("campaign-design", 400), openapi_extra=described("Design")
+        "/design",
+        summary=DESIGN,
+        responses=record("campaign-design", 400, long=True),
+        openapi_extra=described("Design"),
     )
     async def design(request: Request) -> Response:
         return await ask(request, "campaign_design", b.Design)

@@ -6,16 +6,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from haulwright.interfaces.web import bodies_pull as b
-from haulwright.interfaces.web.desk import Desk, file, record
+from haulwright.interfaces.web.desk import Desk, record
 from haulwright.interfaces.web.http import StrictRoute
-
-PDF = "application/pdf"
-
-
-class Print(Response):
-    """A page to print."""
-
-    media_type = PDF
 
 
 def routes(desk: Desk) -> APIRouter:
@@ -33,40 +25,55 @@ def routes(desk: Desk) -> APIRouter:
     @here.post(
         "/kit/check",
         summary="Every piece against winch stall in each use it could have",
-        responses=record("kit", 400),
+        responses=record("kit", 400, long=True),
     )
     async def kit_check(request: Request, asked: b.KitAsked) -> Response:
         return await desk.ask(request, "kit_check", asked.given())
 
-    @here.post("/plan/make", summary="Ranked rigs with every margin", responses=record("plan", 400))
+    @here.get(
+        "/kit/kinds",
+        summary="Every kind of piece: its mark, what the mark usually means, when it is out of use",
+        responses=record("kit-kinds"),
+    )
+    async def kit_kinds(request: Request) -> Response:
+        return await desk.ask(request, "kit_kinds", {}, quick=True)
+
+    @here.post(
+        "/plan/make", summary="Ranked rigs with every margin", responses=record("plan", 400, long=True)
+    )
     async def plan_make(request: Request, asked: b.Plan) -> Response:
         return await desk.ask(request, "plan_make", asked.given())
 
-    @here.post("/plan/pull", summary="One rig along its travel", responses=record("pull-steps", 400))
+    @here.get("/plan/kinds", summary="Every word a pull can be told in", responses=record("pull-kinds"))
+    async def plan_kinds(request: Request) -> Response:
+        return await desk.ask(request, "plan_kinds", {}, quick=True)
+
+    @here.post(
+        "/plan/sheet",
+        summary="Ranked rigs with the drawings of the chosen one, to stand in a page, and its travel",
+        responses=record("plan-sheet", 400, long=True),
+    )
+    async def plan_sheet(request: Request, asked: b.Sheet) -> Response:
+        return await desk.ask(request, "plan_sheet", asked.given())
+
+    @here.post(
+        "/plan/pull", summary="One rig along its travel", responses=record("pull-steps", 400, long=True)
+    )
     async def plan_pull(request: Request, asked: b.Steps) -> Response:
         return await desk.ask(request, "plan_pull", asked.given())
 
     @here.post(
         "/plan/check",
         summary="Whether the rig is as drawn, by two readings under light tension",
-        responses=record("readings-check", 400),
+        responses=record("readings-check", 400, long=True),
     )
     async def plan_check(request: Request, asked: b.LightTension) -> Response:
         return await desk.ask(request, "plan_check", asked.given())
 
-    @here.post(
-        "/publish/card",
-        summary="The chosen rig of a pull on one page",
-        responses=file(PDF, "The card.", 400),
-        response_class=Print,
-    )
-    async def publish_card(request: Request, asked: b.Card) -> Response:
-        return await desk.ask(request, "publish_card", asked.given())
-
     @here.get(
         "/check",
         summary="Published values against what this copy computes",
-        responses=record("published-check"),
+        responses=record("published-check", long=True),
     )
     async def published_check(request: Request) -> Response:
         return await desk.ask(request, "published_check", {})

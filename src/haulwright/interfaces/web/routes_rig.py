@@ -11,7 +11,13 @@ from haulwright.interfaces.web import bodies_rig as b
 from haulwright.interfaces.web.desk import Desk, file, record
 from haulwright.interfaces.web.http import StrictRoute
 
-SVG = "image/svg+xml"
+SVG, PNG = "image/svg+xml", "image/png"
+
+
+class Picture(Response):
+    """A picture."""
+
+    media_type = PNG
 
 
 class Drawing(Response):
@@ -29,9 +35,17 @@ def routes(desk: Desk) -> APIRouter:
         return await desk.ask(request, "rig_list", {}, quick=True)
 
     @here.get(
+        "/rig/sheaves",
+        summary="Every published tension ratio a rig can take",
+        responses=record("sheave-list"),
+    )
+    async def list_sheaves(request: Request) -> Response:
+        return await desk.ask(request, "rig_sheaves", {}, quick=True)
+
+    @here.get(
         "/rig/find",
         summary="Tackles that reach an advantage with the gear there is",
-        responses=record("tackle-list"),
+        responses=record("tackle-list", long=True),
     )
     async def find_tackles(request: Request, asked: Annotated[b.FindQuery, Query()]) -> Response:
         return await desk.ask(request, "rig_find", asked.given())
@@ -45,7 +59,9 @@ def routes(desk: Desk) -> APIRouter:
         return await desk.ask(request, "rig_solve", asked.given(), quick=True)
 
     @here.post(
-        "/rig/solve", summary="The same for any rig, with every choice", responses=record("rig-solution", 400)
+        "/rig/solve",
+        summary="The same for any rig, with every choice",
+        responses=record("rig-solution", 400, long=True),
     )
     async def solve_rig(request: Request, asked: b.Solve) -> Response:
         return await desk.ask(request, "rig_solve", asked.given(), quick=asked.monte_carlo is None)
@@ -68,4 +84,34 @@ def routes(desk: Desk) -> APIRouter:
     async def draw_rig(request: Request, asked: b.Draw) -> Response:
         return await desk.ask(request, "rig_draw", asked.given(), quick=True)
 
+    _add_page_routes(here, desk)
     return here
+
+
+def _add_page_routes(here: APIRouter, desk: Desk) -> None:
+    """Add what the page of rigs asks for."""
+
+    @here.post(
+        "/rig/picture",
+        summary="The drawing of a rig as PNG",
+        responses=file(PNG, "The picture.", 400),
+        response_class=Picture,
+    )
+    async def picture_rig(request: Request, asked: b.Draw) -> Response:
+        return await desk.ask(request, "rig_picture", asked.given(), quick=True)
+
+    @here.post(
+        "/rig/sheet",
+        summary="A rig as a page shows it: solved, held against its limits, drawn",
+        responses=record("rig-sheet", 400),
+    )
+    async def show_rig(request: Request, asked: b.Sheet) -> Response:
+        return await desk.ask(request, "rig_sheet", asked.given(), quick=True)
+
+    @here.post(
+        "/rig/file",
+        summary="A rig as a file and in one line; laid out on the ground if asked",
+        responses=record("rig-file", 400),
+    )
+    async def file_rig(request: Request, asked: b.RigFile) -> Response:
+        return await desk.ask(request, "rig_file", asked.given(), quick=True)

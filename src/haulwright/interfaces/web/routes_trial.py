@@ -48,18 +48,18 @@ def routes(desk: Desk) -> APIRouter:
     @here.post(
         "/read",
         summary="What was understood of a log",
-        responses=record("log", 400),
+        responses=record("log", 400, long=True),
         openapi_extra=_described("LogFormat"),
     )
     async def read_trial(request: Request) -> Response:
         async with logs_of(request, b.LogFormat, desk.settings) as sent:
             given = {"logs": list(sent.names), **sent.asked.given()}
-            return await desk.ask(request, "trial_read", given, folder=sent.folder)
+            return await desk.ask(request, "trial_read", given, folder=sent.folder, held=sent.held)
 
     @here.post(
         "/measure",
         summary="The advantage a run really reached, and the friction of its device",
-        responses=record("trial-result", 400),
+        responses=record("trial-result", 400, long=True),
         openapi_extra=_described("Measure", as_json="MeasureReadings"),
     )
     async def measure_trial(request: Request) -> Response:
@@ -69,6 +69,6 @@ def routes(desk: Desk) -> APIRouter:
             return await desk.ask(request, "trial_measure", asked.given())
         async with logs_of(request, b.Measure, desk.settings) as sent:
             given = {"logs": list(sent.names), **sent.asked.given()}
-            return await desk.ask(request, "trial_measure", given, folder=sent.folder)
+            return await desk.ask(request, "trial_measure", given, folder=sent.folder, held=sent.held)
 
     return here

@@ -23,8 +23,10 @@ class Settings:
         Folders the user named at the start; no other folder is ever read.
     open_to_network : bool
         Whether devices on the local network may ask; each must then hold a session.
-    json_bytes, log_bytes, campaign_bytes : int
-        Greatest body of a question in JSON, of the logs of one run, of a whole campaign.
+    book : str or None
+        Where the user's book lies, a file or an address; None: as the command line finds it.
+    photo_bytes, json_bytes, log_bytes, campaign_bytes : int
+        Greatest photograph, and body of a question in JSON, of the logs of one run, of a whole campaign.
     most_files : int
         In one upload.
     body_s : float
@@ -35,6 +37,8 @@ class Settings:
 
     campaigns: Mapping[str, Path] = field(default_factory=dict)
     open_to_network: bool = False
+    book: str | None = None
+    photo_bytes: int = 8 * MEGABYTE
     json_bytes: int = 2 * MEGABYTE
     log_bytes: int = 100 * MEGABYTE
     campaign_bytes: int = 400 * MEGABYTE
@@ -45,9 +49,33 @@ class Settings:
 
     def greatest_body(self, path: str) -> int:
         """Return the greatest body that a path takes [bytes]."""
-        if path.startswith("/api/trial/"):
+        if path.startswith("/api/book/"):
+            return self._of_book(path)
+        attached = path.startswith("/api/campaigns/") and path.endswith("/attach")
+        if path.startswith("/api/trial/") or attached:
             return self.log_bytes
         return self.campaign_bytes if path.startswith("/api/campaign/") else self.json_bytes
+
+    def _of_book(self, path: str) -> int:
+        parts = path.split("/")[3:]
+        if parts[0] == "import":
+            return self.campaign_bytes
+        if parts[0] == "kit" and "photos" in parts[3:]:
+            return self.photo_bytes
+        return self.log_bytes if parts[0] == "documents" and parts[-1] == "file" else self.json_bytes
+
+
+def book_place(given: str | None) -> str | None:
+    """Return where a book lies, whatever folder the work is done in.
+
+    Examples
+    --------
+    >>> book_place("postgresql://club@host/book")
+    'postgresql://club@host/book'
+    """
+    if not given or "://" in given:
+        return given
+    return str(Path(given).absolute())
 
 
 def named_campaigns(folders: Sequence[Path]) -> dict[str, Path]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import AsyncIterator, Sequence
-from contextlib import asynccontextmanager
+from collections.abc import AsyncIterator, Iterator, Sequence
+from contextlib import ExitStack, asynccontextmanager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -25,6 +25,7 @@ MOST_LOGS = 4
 LONGEST_NAME = 120
 DEEPEST_NAME = 4
 CAMPAIGN = "campaign"
+SENT = "sent"
 _FORBIDDEN = set('<>:"|?*\\')
 
 
@@ -40,11 +41,14 @@ class Upload(Generic[A]):
         Of the files, from the folder.
     asked : Body
         What goes with them.
+    held : ExitStack
+        Holds the folder; work that goes on after the answer takes it over.
     """
 
     folder: str
     names: tuple[str, ...]
     asked: A
+    held: ExitStack
 
 
 def safe_name(name: str, deepest: int = 1) -> str:
@@ -73,6 +77,14 @@ def safe_name(name: str, deepest: int = 1) -> str:
     return name
 
 
+@contextmanager
+def _folder() -> Iterator[tuple[str, ExitStack]]:
+    """Give a folder that goes at the end, unless what holds it is taken over."""
+    with ExitStack() as held:
+        kept = tempfile.TemporaryDirectory(prefix=PREFIX, ignore_cleanup_errors=True)
+        yield held.enter_context(kept), held
+
+
 @asynccontextmanager
 async def logs_of(request: Request, model: type[A], settings: Settings) -> AsyncIterator[Upload[A]]:
     """Give the logs of one run: parts ``log`` of a form with a part ``ask``, or one log as the raw body.
@@ -82,23 +94,25 @@ async def logs_of(request: Request, model: type[A], settings: Settings) -> Async
     Refusal
         No log, too many, a name that is none, a question that cannot be read.
     """
-    with tempfile.TemporaryDirectory(prefix=PREFIX, ignore_cleanup_errors=True) as folder:
+    with _folder() as (folder, held):
         if _kind(request) != "multipart/form-data":
             ask = model.model_validate(_json(request.query_params.get("ask")))
             name = safe_name(request.query_params.get("name") or "log.csv")
             await _keep_raw(request, Path(folder, name))
-            yield Upload(folder, (name,), ask)
+            yield Upload(folder, (name,), ask, held)
             return
         check_no_address(request)
         async with _form(request, MOST_LOGS, settings) as form:
             ask = model.model_validate(_json(_text(form, "ask")))
             files = _files(form, "log")
             names = await _keep(files, [safe_name(file.filename or "") for file in files], Path(folder))
-        yield Upload(folder, names, ask)
+        yield Upload(folder, names, ask, held)
 
 
 @asynccontextmanager
-async def campaign_of(request: Request, model: type[A], settings: Settings) -> AsyncIterator[Upload[A]]:
+async def campaign_of(
+    request: Request, model: type[A], settings: Settings, deepest: int = DEEPEST_NAME
+) -> AsyncIterator[Upload[A]]:
     """Give a campaign: parts ``file`` of a form, each named by its path from the campaign's folder, and a part ``ask``.
 
     Raises
@@ -110,13 +124,13 @@ async def campaign_of(request: Request, model: type[A], settings: Settings) -> A
         raise UsageRefusal(
             "BODY", "Send a campaign's files as a form, multipart/form-data, parts named file.", ("body",)
         )
-    with tempfile.TemporaryDirectory(prefix=PREFIX, ignore_cleanup_errors=True) as folder:
+    with _folder() as (folder, held):
         async with _form(request, settings.most_files, settings) as form:
             ask = model.model_validate(_json(_text(form, "ask")))
             files = _files(form, "file")
-            names = [safe_name(file.filename or "", DEEPEST_NAME) for file in files]
+            names = [safe_name(file.filename or "", deepest) for file in files]
             await _keep(files, names, Path(folder, CAMPAIGN))
-        yield Upload(folder, (CAMPAIGN,), ask)
+        yield Upload(folder, (CAMPAIGN,), ask, held)
 
 
 def _kind(request: Request) -> str:
@@ -188,6 +202,14 @@ def _copy(file: UploadFile, path: Path) -> None:
             shutil.copyfileobj(file.file, out, 1 << 20)
     except (FileExistsError, NotADirectoryError, IsADirectoryError):
         raise FileRefusal("NAME", f"{path.name!r} is sent as a file and as a folder.", (path.name,)) from None
+
+
+@asynccontextmanager
+async def body_of(request: Request) -> AsyncIterator[tuple[str, str]]:
+    """Give the raw body of a request as a file: the folder it lies in, and its name there."""
+    with tempfile.TemporaryDirectory(prefix=PREFIX, ignore_cleanup_errors=True) as folder:
+        await _keep_raw(request, Path(folder, SENT))
+        yield folder, SENT
 
 
 async def _keep_raw(request: Request, path: Path) -> None:

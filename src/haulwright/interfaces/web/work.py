@@ -7,24 +7,36 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import os
+import shutil
 import sys
+import tempfile
 from collections.abc import Callable, Coroutine
 from typing import Any, Protocol
 
 from haulwright.errors import UsageRefusal
-from haulwright.interfaces.web.answers import Answer, fault, refuse
-from haulwright.interfaces.web.job import HEAD, Job, unpacked
+from haulwright.interfaces.web.answers import PREFIX, Answer, fault, refuse
+from haulwright.interfaces.web.job import HEAD, Job, step_of, unpacked
+from haulwright.progress import share_of
 
 MOST_WAITING = 16
 Gone = Callable[[], Coroutine[Any, Any, None]]
 """Ends when nobody waits for an answer any more."""
+Tell = Callable[[str, float | None], None]
+"""Is told the words of each step and the share that is done; first empty words, when the work begins."""
+
+
+def unheard(words: str, share: float | None) -> None:
+    """Listen to no step."""
 
 
 class Work(Protocol):
     """Something that does jobs."""
 
-    async def run(self, job: Job, *, quick: bool, within_s: float, gone: Gone) -> Answer:
-        """Do a job; ``gone`` ends when nobody waits for it any more."""
+    async def run(
+        self, job: Job, *, quick: bool, within_s: float, gone: Gone, tell: Tell = unheard
+    ) -> Answer:
+        """Do a job; ``gone`` ends when nobody waits for it any more, ``tell`` is told each step."""
 
     async def close(self) -> None:
         """Stop all of it."""
@@ -33,28 +45,38 @@ class Work(Protocol):
 class AtOnce:
     """Work done in this very process: for one question, and for tests."""
 
-    async def run(self, job: Job, *, quick: bool, within_s: float, gone: Gone) -> Answer:
+    async def run(
+        self, job: Job, *, quick: bool, within_s: float, gone: Gone, tell: Tell = unheard
+    ) -> Answer:
         """Do a job; nothing else is done meanwhile."""
         from haulwright.interfaces.web.jobs import perform
 
-        return perform(job)
+        tell("", None)
+        return perform(job, lambda words: tell(words, share_of(words)))
 
     async def close(self) -> None:
         """Nothing is left to stop."""
 
 
 class Child:
-    """One process that does one job at a time; started when first needed, and again after it was stopped."""
+    """One process that does one job at a time; started when first needed, and again after it was stopped.
+
+    What it writes by the way lies in a folder of its own, which goes with it however it ends.
+    """
 
     def __init__(self) -> None:
         self.process: asyncio.subprocess.Process | None = None
+        self.scratch = ""
 
-    async def ask(self, job: Job) -> Answer:
+    async def ask(self, job: Job, tell: Tell = unheard) -> Answer:
         """Do a job; a process that ends without an answer is a fault."""
         if self.process is None or self.process.returncode is not None:
+            await self.stop()
+            self.scratch = tempfile.mkdtemp(prefix=PREFIX)
             self.process = await asyncio.create_subprocess_exec(
                 sys.executable, "-P", "-m", "haulwright.interfaces.web.worker",
                 stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE,
+                env={**os.environ, **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), self.scratch)},
             )  # fmt: skip
         into, out = self.process.stdin, self.process.stdout
         if into is None or out is None:
@@ -62,8 +84,13 @@ class Child:
         try:
             into.write(job.to_bytes())
             await into.drain()
-            head, body = HEAD.unpack(await out.readexactly(HEAD.size))
-            return unpacked(await out.readexactly(head), await out.readexactly(body))
+            tell("", None)
+            while True:
+                lengths = HEAD.unpack(await out.readexactly(HEAD.size))
+                head, body = [await out.readexactly(length) for length in lengths]
+                if (step := step_of(head)) is None:
+                    return unpacked(head, body)
+                tell(*step)
         except (asyncio.IncompleteReadError, ConnectionError):
             await self.stop()
             return fault()
@@ -71,11 +98,13 @@ class Child:
     async def stop(self) -> None:
         """Stop the process at once, whatever it does."""
         process, self.process = self.process, None
-        if process is None:
-            return
-        with contextlib.suppress(ProcessLookupError):
-            process.kill()
-        await process.wait()
+        scratch, self.scratch = self.scratch, ""
+        if process is not None:
+            with contextlib.suppress(ProcessLookupError):
+                process.kill()
+            await process.wait()
+        if scratch:
+            shutil.rmtree(scratch, ignore_errors=True)
 
 
 class Lane:
@@ -88,7 +117,7 @@ class Lane:
             self.free.put_nowait(child)
         self.waiting = 0
 
-    async def run(self, job: Job) -> Answer:
+    async def run(self, job: Job, tell: Tell = unheard) -> Answer:
         """Do a job as soon as a process is free.
 
         Raises
@@ -104,7 +133,7 @@ class Lane:
         finally:
             self.waiting -= 1
         try:
-            return await child.ask(job)
+            return await child.ask(job, tell)
         except BaseException:  # stopped in the middle: what it was at must not answer the next one
             await asyncio.shield(child.stop())
             raise
@@ -119,9 +148,11 @@ class Processes:
         self.lanes = {True: Lane(1), False: Lane(long)}
         self.stopping = asyncio.Event()
 
-    async def run(self, job: Job, *, quick: bool, within_s: float, gone: Gone) -> Answer:
+    async def run(
+        self, job: Job, *, quick: bool, within_s: float, gone: Gone, tell: Tell = unheard
+    ) -> Answer:
         """Do a job, at most for so long, and only while somebody waits for it."""
-        doing = asyncio.ensure_future(self.lanes[quick].run(job))
+        doing = asyncio.ensure_future(self.lanes[quick].run(job, tell))
         leaving = asyncio.ensure_future(gone())
         ending = asyncio.ensure_future(self.stopping.wait())
         try:

@@ -1,4 +1,4 @@
-"""A process that does the work: jobs come in on stdin, answers go out on stdout, until stdin ends."""
+"""A process that does the work: jobs come in on stdin, steps and answers go out on stdout, until stdin ends."""
 
 from __future__ import annotations
 
@@ -7,16 +7,21 @@ import signal
 import sys
 from typing import BinaryIO
 
-from haulwright.interfaces.web.job import HEAD, job_of, packed
+from haulwright.interfaces.web.job import HEAD, job_of, packed, packed_step
 
 
 def serve(given: BinaryIO, out: BinaryIO) -> None:
     """Answer one job after the other."""
     from haulwright.interfaces.web.jobs import perform
+    from haulwright.progress import share_of
+
+    def tell(words: str) -> None:
+        out.write(packed_step(words, share_of(words)))
+        out.flush()
 
     while len(lengths := given.read(HEAD.size)) == HEAD.size:
         head, _ = HEAD.unpack(lengths)
-        out.write(packed(perform(job_of(given.read(head)))))
+        out.write(packed(perform(job_of(given.read(head)), tell)))
         out.flush()
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
-from haulwright.publishing.diagram.boxes import bar, disc, outlines_meet
+from haulwright.publishing.diagram.boxes import Shape, bar, disc
 from haulwright.publishing.diagram.geometry import XY, Knot, shortened, tangent, unit_to
 from haulwright.publishing.diagram.stations import Stations
 
@@ -16,33 +17,43 @@ def crossings(found: Stations) -> float:
         knots = found.knots[line.name]
         for i in range(len(knots) - 1):
             parts.append((line.name, i, *tangent(knots[i], knots[i + 1])))
-    cost = 0.0
+    cost = _skew(found)
     thin = [
-        (n, i, bar(shortened((b, a), 8.0)[1], shortened((a, b), 8.0)[1], 0.5 * found.sheath))
+        (n, i, Shape(bar(shortened((b, a), 8.0)[1], shortened((a, b), 8.0)[1], 0.5 * found.sheath)))
         for n, i, a, b in parts
     ]
     for k, (name, i, shape) in enumerate(thin):
         for other, j, shape2 in thin[:k]:
             near = name == other and abs(i - j) == 1
-            cost += (4.0 if near else 10.0) * outlines_meet(shape, shape2)
+            cost += (4.0 if near else 10.0) * shape.meets(shape2)
     discs = [
-        (key, disc(*p.centre, found.radius + 0.4 * found.sheath))
+        (key, Shape(disc(*p.centre, found.radius + 0.4 * found.sheath)))
         for key, p in found.perch.items()
         if p.stop.turns
     ]
     for name, i, shape in thin:
         cost += 6.0 * sum(
-            outlines_meet(shape, round_)
-            for key, round_ in discs
-            if not (key[0] == name and key[1] in (i, i + 1))
+            shape.meets(round_) for key, round_ in discs if not (key[0] == name and key[1] in (i, i + 1))
         )
     for start, end in found.straps():
-        held = bar(start, end, 2.0)
-        cost += 3.0 * sum(outlines_meet(held, shape) for _, _, shape in thin)
+        held = Shape(bar(start, end, 2.0))
+        cost += 3.0 * sum(held.meets(shape) for _, _, shape in thin)
     for line in found.scheme.lines:
         for stop in line.stops:
             if stop.turns:
                 cost += _over_round(found.knots[line.name], stop.index)
+    return cost
+
+
+def _skew(found: Stations) -> float:
+    """How far parts are drawn from the way they run: little, so that it decides only between what is else alike."""
+    cost = 0.0
+    for line in found.scheme.lines:
+        knots = found.knots[line.name]
+        for i, (a, b) in enumerate(pairwise(knots)):
+            way = found.way_of(line, i)
+            drawn = unit_to((a.x, a.y), (b.x, b.y))
+            cost += 0.4 * abs(way[0] * drawn[1] - way[1] * drawn[0])
     return cost
 
 

@@ -53,7 +53,7 @@ def tangent(first: Knot, second: Knot) -> tuple[XY, XY]:
     ((0.0, -1.0), (10.0, -1.0))
     """
     dx, dy = second.x - first.x, second.y - first.y
-    far = math.hypot(dx, dy)
+    far = math.hypot(dx, dy) or 1.0  # of a rig that is refused two points may be one
     s1, s2 = first.turn * first.radius, second.turn * second.radius
     across = (s1 - s2) / far
     along = math.sqrt(max(0.0, 1.0 - across * across))

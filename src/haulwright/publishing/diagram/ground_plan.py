@@ -10,6 +10,7 @@ from itertools import permutations
 from haulwright.errors import RigRefusal
 from haulwright.publishing.diagram.boxes import Box
 from haulwright.publishing.diagram.crossings import crossings
+from haulwright.publishing.diagram.frame import SheetFrame
 from haulwright.publishing.diagram.geometry import (
     XY,
     Knot,
@@ -19,7 +20,7 @@ from haulwright.publishing.diagram.geometry import (
 )
 from haulwright.publishing.diagram.load_arrows import load_arrows
 from haulwright.publishing.diagram.perches import Key
-from haulwright.publishing.diagram.plan import Hub, PlacedBlock, PlacedStrap, Plan, Ruler, Strand
+from haulwright.publishing.diagram.plan import Hub, Laid, PlacedBlock, PlacedStrap, Plan, Ruler, Strand
 from haulwright.publishing.diagram.scheme import DrawnBody
 from haulwright.publishing.diagram.sizes import Size
 from haulwright.publishing.diagram.stations import QUARTERS, Choice, Stations
@@ -28,10 +29,20 @@ from haulwright.publishing.diagram.type_size import text_px
 
 MOST_PX_PER_M = 80.0
 MOST_ORDERS = 144
+MOST_SHEETS = 4.0  # a rig dragged farther than this beyond its sheet is not drawn on it
 Moved = Callable[[XY], XY]
 
 
-def make_ground_plan(survey: Survey, size: Size, *, roomy: float = 1.0, words: tuple[str, ...] = ()) -> Plan:
+def make_ground_plan(
+    survey: Survey,
+    size: Size,
+    *,
+    roomy: float = 1.0,
+    words: tuple[str, ...] = (),
+    kept: SheetFrame | None = None,
+    bare: bool = False,
+    found_before: list[Choice] | None = None,
+) -> Plan:
     """Lay a rig out as it lies on the ground.
 
     Parameters
@@ -42,13 +53,20 @@ def make_ground_plan(survey: Survey, size: Size, *, roomy: float = 1.0, words: t
         Factor on the free ground round the rig, raised where figures find no place.
     words : tuple of str
         What is said under the sheet.
+    kept : SheetFrame, optional
+        Of the same rig drawn before: scale, sheet and everything chosen stay, nothing is searched for.
+    bare : bool
+        Names alone are shown, no figures.
+    found_before : list of Choice, optional
+        What another try of the same rig chose: it is taken without a search; empty, and what is chosen here is put in.
 
     Raises
     ------
     RigRefusal
         ``TOO_COMPLEX`` if the rig does not fit.
     """
-    return _Ground(survey, size, roomy, words).plan()
+    found = _Ground(survey, size, roomy if kept is None else kept.roomy, words)
+    return replace(found.plan(found_before) if kept is None else found.plan_in(kept), bare=bare)
 
 
 class _Ground:
@@ -94,6 +112,8 @@ class _Ground:
             box = self._stations(middle, choice).box()
             fits = box.x1 - box.x0 <= room[0] and box.y1 - box.y0 <= room[1]
             low, high = (middle, high) if fits else (low, middle)
+        if self.survey.true and self.survey.least_m > 0.0:
+            low = min(low, max(room) / self.survey.least_m)
         if low * span < 4.0 * self.size.trunk:
             raise RigRefusal(
                 "TOO_COMPLEX",
@@ -130,8 +150,42 @@ class _Ground:
                     yield replace(choice, orders=orders, turns={**choice.turns, key: -_turn_of(best, key)})
 
     # --- the sheet ------------------------------------------------------------------------------------------------
-    def plan(self) -> Plan:
-        found = self._chosen()
+    def plan(self, before: list[Choice] | None = None) -> Plan:
+        found = self._fitted(before[0]) if before else self._chosen()
+        if before is not None and not before:
+            before.append(found.choice)
+        self._check_apart(found)
+        box = found.box()
+        wide = self.size.width - self.size.edge - self.left
+        high = max(box.y1 - box.y0 + 2.0 * self.pad[1], self.size.least * 0.8)
+        sheet = Box(self.left, self.top, self.left + wide, self.top + high)
+        shift = (sheet.centre[0] - box.centre[0], sheet.centre[1] - box.centre[1])
+        return self._with_arrows(found, sheet, shift)
+
+    def plan_in(self, kept: SheetFrame) -> Plan:
+        """The plan on the sheet of one drawn before."""
+        self.quarter = kept.quarter
+        scale, orders = kept.px_per_m or 1.0, {frozenset(row): row for row in kept.orders}
+        found = self._stations(scale, Choice({}, orders))
+        opened = set(found.open_turns())  # a bend that opened since turns the way its parts run
+        turns = {(line, i): turn for line, i, turn in kept.turns if (line, i) in opened}
+        if turns:
+            found = self._stations(scale, Choice(turns, orders))
+        self._check_apart(found)
+        box, sheet = found.box(), kept.sheet
+        if box.x1 - box.x0 > MOST_SHEETS * (sheet.x1 - sheet.x0) or box.y1 - box.y0 > MOST_SHEETS * (
+            sheet.y1 - sheet.y0
+        ):
+            raise RigRefusal(
+                "TOO_COMPLEX", "The rig lies far beyond the sheet it was drawn on. Draw it anew."
+            )
+        return self._with_arrows(found, kept.sheet, kept.origin_px)
+
+    def _with_arrows(self, found: Stations, sheet: Box, shift: XY) -> Plan:
+        plan = self._drawn(found, sheet, shift)
+        return replace(plan, arrows=tuple(load_arrows(self.survey, found, plan)))
+
+    def _check_apart(self, found: Stations) -> None:
         apart, one, other = found.near
         if apart < 1.6 * found.radius:
             raise RigRefusal(
@@ -140,13 +194,6 @@ class _Ground:
                 "the table of forces.",
                 (one, other),
             )
-        box = found.box()
-        wide = self.size.width - self.size.edge - self.left
-        high = max(box.y1 - box.y0 + 2.0 * self.pad[1], self.size.least * 0.8)
-        sheet = Box(self.left, self.top, self.left + wide, self.top + high)
-        shift = (sheet.centre[0] - box.centre[0], sheet.centre[1] - box.centre[1])
-        plan = self._drawn(found, sheet, shift)
-        return replace(plan, arrows=tuple(load_arrows(self.survey, found, plan)))
 
     def _drawn(self, found: Stations, sheet: Box, shift: XY) -> Plan:
         def moved(at: XY) -> XY:
@@ -174,6 +221,7 @@ class _Ground:
             self.size, self.survey.scheme, found.px_per_N, found.vehicle, sheet, hubs, tuple(strands), tuple(blocks),
             tuple(straps), tuple(self._rings(found, moved)), tuple(hatched), (),
             found.trunk, tuple(labelled), self._ruler(found, shift), self.words, ground=True,
+            laid=_laid(found, self.roomy, shift),
         )  # fmt: skip
 
     def _rings(self, found: Stations, moved: Moved) -> Iterator[XY]:
@@ -201,6 +249,11 @@ class _Ground:
         level = ("x", a, -shift[0] / found.scale * a) if a else ("y", -b, shift[0] / found.scale * b)
         upright = ("y", -d, shift[1] / found.scale * d) if d else ("x", c, -shift[1] / found.scale * c)
         return Ruler(found.scale, level, upright)
+
+
+def _laid(found: Stations, roomy: float, shift: XY) -> Laid:
+    turns = tuple((line, i, turn) for (line, i), turn in found.choice.turns.items())
+    return Laid(found.scale, found.quarter, roomy, shift, turns, tuple(found.choice.orders.values()))
 
 
 def _turn_of(found: Stations, key: Key) -> int:

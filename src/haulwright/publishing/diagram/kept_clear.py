@@ -162,7 +162,7 @@ def draw_in_line(shapes: Iterable[Sequence[XY]], step_px: float, light: Light) -
     data = "".join(hatching(shape, step_px) for shape in shapes)
     return tag(
         "path", class_="in-line", d=data, stroke=light.hatch, stroke_width=HATCH_LINE_PX,
-        opacity=f"{light.hatch_op * 0.75:g}", fill="none",
+        opacity=light.hatch_opacity(0.75), fill="none",
     ) if data else ""  # fmt: skip
 
 
@@ -185,5 +185,5 @@ def draw_bends(shapes: Iterable[Sequence[XY]], light: Light) -> str:
 def _crossed(data: str, light: Light) -> str:
     return tag(
         "path", class_="no-standing", d=data, stroke=light.hatch, stroke_width=0.9,
-        opacity=f"{light.hatch_op * 0.6:g}", fill="none",
+        opacity=light.hatch_opacity(0.6), fill="none",
     )  # fmt: skip

@@ -19,7 +19,8 @@ from haulwright.publishing.look import Light
 class Label:
     """A name with its bold expected figure and its boxed stall figure (None: stall not known).
 
-    A ``tag`` stands in the drawing instead where there is no room; the label is then a row of the key below.
+    A ``tag`` stands in the drawing instead where there is no room; the label is then a row of the key below. A label
+    without an expected figure is a name alone.
     """
 
     key: str
@@ -36,13 +37,14 @@ class Label:
 
 @dataclass(frozen=True)
 class Placed:
-    """A label with the box it fills and, where it stands off, the leader to what it names."""
+    """A label with the box it fills and, where it stands off, the leader to what it names; the number of its place."""
 
     label: Label
     box: Box
     stacked: bool
     leader: tuple[XY, XY] | None = None
     keyed: bool = False
+    spot: int = -1
 
 
 def short_name(name: str) -> str:
@@ -123,9 +125,11 @@ class Setter:
         """Return width and height [px]."""
         s = self.size
         rows_of_name = label.name.split("\n") if label.name else []
+        of_name = max([text_px(row, s.name, 600) for row in rows_of_name], default=0.0)
+        if not label.expected and label.tag:
+            return of_name, len(rows_of_name) * (s.name + 3.0)
         if not label.expected:
             return text_px(label.name, s.figure, 700), s.figure * 0.9
-        of_name = max([text_px(row, s.name, 600) for row in rows_of_name], default=0.0)
         widths = [of_name, text_px(label.expected, s.figure, 700), self._box_px(label)]
         if stacked:
             rows = [len(rows_of_name) * (s.name + 3.0), s.figure * 0.98, bool(widths[2]) * (s.stall + 8.0)]
@@ -147,9 +151,9 @@ class Setter:
             for row in label.name.split("\n") if label.name else ():
                 parts.append(text(row, x, y + s.name * 0.82, s.name, light, weight=600, anchor="middle"))
                 y += s.name + 3.0
-            parts.append(
-                text(label.expected, x, y + s.figure * 0.79, s.figure, light, weight=700, anchor="middle")
-            )
+            if label.expected:
+                at = (x, y + s.figure * 0.79)
+                parts.append(text(label.expected, *at, s.figure, light, weight=700, anchor="middle"))
             y += s.figure * 0.98
             parts.append(self._draw_box(label, x - self._box_px(label) / 2.0, y + 2.0, light))
         else:
@@ -157,7 +161,8 @@ class Setter:
             if label.name:
                 parts.append(text(label.name, x, y + s.name * 0.33, s.name, light, weight=600))
                 x += text_px(label.name, s.name, 600) + 8.0
-            parts.append(text(label.expected, x, y + s.figure * 0.345, s.figure, light, weight=700))
+            if label.expected:
+                parts.append(text(label.expected, x, y + s.figure * 0.345, s.figure, light, weight=700))
             x += text_px(label.expected, s.figure, 700) + 9.0
             parts.append(self._draw_box(label, x, y - (s.stall + 5.0) / 2.0, light))
         halo = f'stroke="{light.paper}" stroke-width="4" stroke-linejoin="round" paint-order="stroke"'

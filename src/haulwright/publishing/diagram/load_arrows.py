@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from haulwright.errors import RigRefusal
-from haulwright.publishing.diagram.boxes import Outline, bar, outlines_meet
+from haulwright.publishing.diagram.boxes import Outline, Shape, bar
 from haulwright.publishing.diagram.geometry import XY, towards, unit_to
 from haulwright.publishing.diagram.obstacles import block_outlines, hub_outline, strand_outlines
 from haulwright.publishing.diagram.plan import Arrow, Hub, Plan
@@ -29,8 +29,9 @@ def load_arrows(survey: Survey, found: Stations, plan: Plan) -> Iterator[Arrow]:
         return
     room = (0.13 if not plan.size.upright else 0.2) * plan.size.width
     scale = min(plan.size.arrow_px_per_kN / 1000.0, room / most)
-    taken: list[Outline] = [*strand_outlines(plan), *block_outlines(plan)]
-    taken += [hub_outline(plan, hub) for hub in plan.hubs.values()]
+    taken = [Shape(one) for one in (*strand_outlines(plan), *block_outlines(plan))]
+    hubs = {name: Shape(hub_outline(plan, hub)) for name, hub in plan.hubs.items()}
+    taken += hubs.values()
     for body in anchors:
         expected, stall = pulls[body.name]
         lengths = (math.hypot(*expected) * scale, math.hypot(*stall) * scale if stall else 0.0)
@@ -38,8 +39,8 @@ def load_arrows(survey: Survey, found: Stations, plan: Plan) -> Iterator[Arrow]:
             continue
         way = unit_to((0.0, 0.0), found.way(stall or expected))
         hub = plan.hubs[body.name]
-        arrow = _free_arrow(plan, hub, way, lengths, taken)
-        taken.append(_arrow_bar(arrow, plan))
+        arrow = _free_arrow(plan, hub, way, lengths, taken, hubs[body.name])
+        taken.append(Shape(_arrow_bar(arrow, plan)))
         yield arrow
 
 
@@ -49,18 +50,19 @@ def _arrow_bar(arrow: Arrow, plan: Plan) -> Outline:
     return bar(arrow.tail, tip, 26.0 if plan.size.vehicle > 30 else 22.0)
 
 
-def _free_arrow(plan: Plan, hub: Hub, way: XY, lengths: tuple[float, float], taken: list[Outline]) -> Arrow:
+def _free_arrow(
+    plan: Plan, hub: Hub, way: XY, lengths: tuple[float, float], taken: list[Shape], own: Shape
+) -> Arrow:
     """The nearest place for a load arrow beside its anchor, clear of everything, with a hairline from the anchor."""
     inner = plan.sheet.grown(-8.0)
-    own = hub_outline(plan, hub)
-    others = [shape for shape in taken if shape != own]
+    others = [shape for shape in taken if shape is not own]
     tries = [_arrow_at(hub, way, lengths, *offset) for offset in _arrow_offsets(plan, max(lengths))]
     for arrow in tries:
-        shape = _arrow_bar(arrow, plan)
-        line = bar(towards(*arrow.leader, plan.sheath_px / 2.0 + 7.0), arrow.leader[1], 1.0)
-        held = all(inner.x0 <= x <= inner.x1 and inner.y0 <= y <= inner.y1 for x, y in shape)
-        clear = held and not any(outlines_meet(shape, other) for other in taken)
-        if clear and not any(outlines_meet(line, other) for other in others):
+        shape = Shape(_arrow_bar(arrow, plan))
+        line = Shape(bar(towards(*arrow.leader, plan.sheath_px / 2.0 + 7.0), arrow.leader[1], 1.0))
+        held = inner.x0 <= shape.x0 and shape.x1 <= inner.x1 and inner.y0 <= shape.y0 and shape.y1 <= inner.y1
+        clear = held and not any(other.meets(shape) for other in taken)
+        if clear and not any(other.meets(line) for other in others):
             return arrow
     raise RigRefusal("TOO_COMPLEX", f"{hub.body.name}: its load arrow finds no place.", (hub.body.name,))
 

@@ -17,6 +17,8 @@ from haulwright.publishing.wording import force
 
 
 def _rows(plan: Plan, units: str, known: bool) -> list[str]:
+    if plan.bare:
+        return ["No numbers until it holds.", *(["Places to scale, gear drawn large."] if plan.ruler else [])]
     least_N = STRAND_MIN_PX / plan.px_per_N
     alike = ""
     if any(part.tension_N < least_N for line in plan.scheme.lines for part in line.parts):

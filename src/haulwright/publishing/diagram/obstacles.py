@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from haulwright.publishing.diagram.boxes import bar, disc, outlines_meet
+from haulwright.publishing.diagram.boxes import Shape, bar, disc
 from haulwright.publishing.diagram.geometry import XY, shortened, tangent
 from haulwright.publishing.diagram.plan import EYE, LONG, Hub, Plan
 
@@ -33,16 +33,15 @@ def block_outlines(plan: Plan) -> Iterator[list[XY]]:
 
 def strands_cross(plan: Plan) -> bool:
     """Tell whether two parts that do not follow each other lie over one another, which would draw another rig."""
-    bars: list[tuple[str, int, list[XY]]] = []
+    bars: list[tuple[str, int, Shape]] = []
     for strand in plan.strands:
         for i, part in enumerate(strand.line.parts):
             width = 0.8 * max((part.stall_N or part.tension_N) * plan.px_per_N, 3.0)
             ends = tangent(strand.knots[i], strand.knots[i + 1])
-            bars.append(
-                (part.line, i, bar(shortened((ends[1], ends[0]), 6.0)[1], shortened(ends, 6.0)[1], width))
-            )
+            drawn = bar(shortened((ends[1], ends[0]), 6.0)[1], shortened(ends, 6.0)[1], width)
+            bars.append((part.line, i, Shape(drawn)))
     pairs = ((a, b) for n, a in enumerate(bars) for b in bars[n + 1 :])
-    return any(outlines_meet(a[2], b[2]) for a, b in pairs if a[0] != b[0] or abs(a[1] - b[1]) > 1)
+    return any(a[2].meets(b[2]) for a, b in pairs if a[0] != b[0] or abs(a[1] - b[1]) > 1)
 
 
 def obstacles(plan: Plan) -> Iterator[list[XY]]:

@@ -95,6 +95,18 @@ class Ruler:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """What laying a rig out on the ground decided: scale, turn, room, shift on the page, and what was left open."""
+
+    px_per_m: float
+    quarter: int
+    roomy: float
+    shift: XY
+    turns: tuple[tuple[str, int, int], ...]
+    orders: tuple[tuple[tuple[str, int], ...], ...]
+
+
+@dataclass(frozen=True)
 class Plan:
     """The whole sheet in pixels."""
 
@@ -116,6 +128,8 @@ class Plan:
     words: tuple[str, ...] = ()
     ground: bool = False
     told: str = "Hatched: nobody stands there."
+    laid: Laid | None = None
+    bare: bool = False
 
     @property
     def sheath_px(self) -> float:

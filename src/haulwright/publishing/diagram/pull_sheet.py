@@ -73,7 +73,7 @@ def pull_svg(
     """
     if size not in _SIZES:
         raise UsageRefusal("SIZE", f"size = {size!r}: give {' or '.join(_SIZES)}.", (size,))
-    return _Sheet(pull, find_size(size), check_units(units), find_light(light)).svg(plain_glyphs(title))
+    return PullSheet(pull, find_size(size), check_units(units), find_light(light)).svg(plain_glyphs(title))
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,9 @@ class _Type:
         return self.body + 6.0
 
 
-class _Sheet:
+class PullSheet:
+    """The sheet of one planned pull, part by part."""
+
     def __init__(self, pull: DrawnPull, size: Size, units: str, light: Light) -> None:
         self.pull, self.size, self.units, self.light = pull, size, units, light
         self.plan, self.placed = self._arranged()
@@ -102,20 +104,21 @@ class _Sheet:
         words = (*said(pull.expected, pull.stalls, self.units), _EDGES)
         try:
             survey = with_legs(read_survey(pull.expected, pull.stalls), pull.bridles)
-            plan, placed = arrange_on_ground(survey, self.size, self.units, over, words)
+            found = arrange_on_ground(survey, self.size, self.units, over, words)
         except RigRefusal as refused:
             if refused.code != "TOO_COMPLEX" or pull.bridles or not runs_along(pull.expected):
                 raise
-            plan, placed = arrange(read_scheme(pull.expected, pull.stalls), self.size, self.units, over)
-        return replace(plan, told=_TOLD), placed
+            found = arrange(read_scheme(pull.expected, pull.stalls), self.size, self.units, over)
+        return replace(found.plan, told=_TOLD), found.placed
 
     def svg(self, title: str) -> str:
+        """Return the whole sheet."""
         head, top = self._head(title)
-        rig, foot = self._rig()
+        rig, foot = self.rig()
         zone, zone_high = self._zone(top + foot)
         y = top + foot + zone_high
         strips, strip_foot = draw_unrolled(
-            self.plan, self.pull.expected, y + 14.0, self.units, self.light, self._limits()
+            self.plan, self.pull.expected, y + 14.0, self.units, self.light, self.limits()
         )
         last, end = self._cautions(strip_foot + 12.0)
         words = f"{self.pull.plan.pull}: plan of the rig {title}, verdict {self.pull.candidate.verdict}. "
@@ -166,7 +169,8 @@ class _Sheet:
         return out, y
 
     # --- the rig on the ground --------------------------------------------------------------------------------------
-    def _rig(self) -> tuple[str, float]:
+    def rig(self) -> tuple[str, float]:
+        """Return the rig on the ground with its key, and how high that is [px]."""
         plan, light, zone = self.plan, self.light, self.pull.plan.zone
         wedges = in_line(zone, onto(plan.ruler), plan.sheet) if plan.ruler else []
         bends = self._bends() if plan.ruler else []
@@ -267,8 +271,8 @@ class _Sheet:
         words, end = self._lines(zone_words(zone), x, start, self.size.width - self.edge - x, gap=7.0)
         return out + drawn.svg + words, max(low, end) - top
 
-    def _limits(self) -> dict[str, float]:
-        """Working limit of the winch line, where its item is known."""
+    def limits(self) -> dict[str, float]:
+        """Return the working limit of the winch line, where its item is known."""
         known = {item.role: item.limit_N for item in self.pull.candidate.items if item.limit_N is not None}
         return {"winch line": known["winch line"]} if "winch line" in known else {}
 

@@ -28,10 +28,6 @@ class DrawnPull:
         The rig where the pull begins, at the likely resistance of its way.
     stalls : tuple of RigSolution
         The same with the winch at stall, with friction and without.
-    vehicle, surface : str
-        The stuck vehicle; the ground under it.
-    rise_rad : float
-        Slope along the pull, above zero uphill [rad].
     bridles : mapping body -> legs
         Bridles between two anchors.
     """
@@ -40,9 +36,6 @@ class DrawnPull:
     candidate: Candidate
     expected: RigSolution
     stalls: tuple[RigSolution, ...]
-    vehicle: str
-    surface: str
-    rise_rad: float
     bridles: Mapping[str, tuple[BridleLeg, ...]] = field(default_factory=dict)
 
     @property
@@ -56,10 +49,13 @@ class DrawnPull:
 
 def slope_words(pull: DrawnPull) -> str:
     """Return the slope along the pull in words."""
-    if abs(pull.rise_rad) < 1e-4:
+    if abs(pull.candidate.rise_rad) < 1e-4:
         return "level"
-    degrees, percent = abs(math.degrees(pull.rise_rad)), abs(math.tan(pull.rise_rad)) * 100.0
-    return f"{degrees:.0f}° ({percent:.0f} %) {'up' if pull.rise_rad > 0.0 else 'down'}"
+    degrees, percent = (
+        abs(math.degrees(pull.candidate.rise_rad)),
+        abs(math.tan(pull.candidate.rise_rad)) * 100.0,
+    )
+    return f"{degrees:.0f}° ({percent:.0f} %) {'up' if pull.candidate.rise_rad > 0.0 else 'down'}"
 
 
 def lead_words(pull: DrawnPull, units: str) -> Iterator[str]:
@@ -68,7 +64,7 @@ def lead_words(pull: DrawnPull, units: str) -> Iterator[str]:
     resistance = one.resistance_N or pull.plan.resistance_N
     way = "ahead" if one.way == "ahead" else "back"
     yield (
-        f"The {pull.vehicle} is pulled {way}, {slope_words(pull)}, on {pull.surface}. Resistance likely "
+        f"The {pull.plan.vehicle} is pulled {way}, {slope_words(pull)}, on {pull.plan.surface}. Resistance likely "
         f"{force(resistance.likely, units)}, from {force_range(resistance.low, resistance.high, units)}; to start it "
         f"up to {force(pull.plan.resistance_N.breakout, units)}."
     )

@@ -113,7 +113,8 @@ class Scheme:
     @property
     def greatest(self) -> float:
         """The greatest tension of any part, at stall where it is known [N]."""
-        return max(part.stall_N or part.tension_N for line in self.lines for part in line.parts)
+        tensions = (part.stall_N or part.tension_N for line in self.lines for part in line.parts)
+        return max(tensions, default=0.0)
 
 
 def read_scheme(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Scheme:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from html import escape
 
 from haulwright.mechanics.solution import RigSolution
 from haulwright.publishing.diagram.arranging import arranged
@@ -83,7 +84,8 @@ def rig_svg(
     """
     inks, measures, units = find_light(light), find_size(size), check_units(units)
     stalls = () if stall is None else (stall,) if isinstance(stall, RigSolution) else tuple(stall)
-    plan, placed = arranged(solution, stalls, measures, units, frozenset(over))
+    found = arranged(solution, stalls, measures, units, frozenset(over))
+    plan, placed = found.plan, found.placed
     body = draw_ground(plan, placed, inks) + draw_notes(plan, units, inks, known=bool(stalls))
     foot = plan.sheet.y1 + notes_height(plan, units, known=bool(stalls))
     key, high = draw_key(measures, placed, foot, inks)
@@ -96,7 +98,9 @@ def rig_svg(
     return sheet_head(measures.width, foot + 2.0, words, inks) + body + "</svg>"
 
 
-def draw_ground(plan: Plan, placed: list[Placed], light: Light, *, kept_clear: str | None = None) -> str:
+def draw_ground(
+    plan: Plan, placed: list[Placed], light: Light, *, kept_clear: str | None = None, above: str = ""
+) -> str:
     """Return the sheet with its rig and its figures.
 
     Parameters
@@ -107,20 +111,23 @@ def draw_ground(plan: Plan, placed: list[Placed], light: Light, *, kept_clear: s
     kept_clear : str, optional
         What is drawn of the ground where nobody stands, in place of the hatching inside the bends; the file's axes are
         then left out, since a pull has its own.
+    above : str
+        What is drawn over the gear and under the figures.
     """
     out = [draw_grid(plan, plan.ruler, light) if plan.ruler else _grid(plan, light)]
     out.append(_hatched(plan, light) if kept_clear is None else kept_clear)
     hubs = list(plan.hubs.values())
     crown = plan.size.canopy * (0.5 if plan.ground else 1.0)
     out += [canopy((h.x, h.y), crown, light) for h in hubs if h.glyph == "tree"]
-    out += [_hub(plan, i, light) for i in range(len(hubs))]
+    out += [_glyph(f"body:{hubs[i].body.name}", _hub(plan, i, light)) for i in range(len(hubs))]
     out.append(_straps(plan, light))
     out += [_strand(plan, strand, light) for strand in plan.strands]
     out += [ring(at, 5.0 if plan.size.vehicle > 30 else 3.6, light) for at in plan.rings]
     for b in plan.blocks:
         cheek = b.radius - 0.5 * _core_px(plan, b.name) - 1.5
-        out.append(block((b.x, b.y), b.toward, cheek, b.radius * EYE, light))
-    out += [_arrow(plan, i, light) for i in range(len(plan.arrows))]
+        out.append(_glyph(f"block:{b.name}", block((b.x, b.y), b.toward, cheek, b.radius * EYE, light)))
+    out += [_glyph(f"arrow:{a.body.name}", _arrow(plan, i, light)) for i, a in enumerate(plan.arrows)]
+    out.append(above)
     s = plan.sheet
     wide, high = s.x1 - s.x0, s.y1 - s.y0
     view = f"{px(s.x0)} {px(s.y0)} {px(wide)} {px(high)}"
@@ -137,6 +144,11 @@ def _rulers(plan: Plan, placed: list[Placed], light: Light, *, axes: bool) -> st
     box = axes_box(plan, [p.box.grown(4.0) for p in placed], list(obstacles(plan))) if axes else None
     drawn = draw_axes(plan, plan.ruler, box, light) if box else ""
     return (draw_ticks(plan, plan.ruler, light) if plan.size.strip else "") + drawn
+
+
+def _glyph(of: str, drawn: str) -> str:
+    """A glyph that says what it is the glyph of."""
+    return f'<g data-glyph="{escape(of)}">{drawn}</g>' if drawn else ""
 
 
 def _core_px(plan: Plan, name: str) -> float:
@@ -163,7 +175,7 @@ def _hatched(plan: Plan, light: Light) -> str:
     data = "".join(hatching(polygon, step) for polygon in plan.hatched)
     return tag(
         "path", class_="no-standing", d=data, stroke=light.hatch, stroke_width=HATCH_LINE_PX,
-        opacity=f"{light.hatch_op:g}", fill="none",
+        opacity=light.hatch_opacity(), fill="none",
     )  # fmt: skip
 
 

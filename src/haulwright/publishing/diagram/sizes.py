@@ -38,6 +38,8 @@ class Size:
         Height of the line, unrolled, at its greatest tension [px]; 0 leaves it out.
     least : float
         Least extent of the sheet: its height [px].
+    between : float
+        Room between strands that crowd on an upright sheet [px]; on the others a figure has room there.
     """
 
     width: float
@@ -58,6 +60,7 @@ class Size:
     margin: float
     strip: float
     least: float
+    between: float = 8.0
 
     @property
     def strap(self) -> float:

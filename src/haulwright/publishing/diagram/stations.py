@@ -41,7 +41,7 @@ class Stations:
         self.radius = max(min(full, 0.5 * self.near[0] - 4.0), LEAST_RADIUS * full)
         self.px_per_N = strand_scale(self.scheme.greatest, min(size.sheath, 1.1 * self.radius))
         self.sheath = max(self.scheme.greatest * self.px_per_N, 3.0)
-        self.room = (size.figure + 8.0) if not size.upright else 8.0
+        self.room = (size.figure + 8.0) if not size.upright else size.between
         half = HALF_VEHICLE_M * scale if survey.true else size.vehicle
         self.vehicle = min(max(half, 0.34 * size.vehicle), size.vehicle)
         self.trunk = self._trunk()
@@ -223,6 +223,10 @@ class Stations:
                     if a[0] * b[0] + a[1] * b[1] < math.cos(PARALLEL_RAD):
                         out.append((stop.line, stop.index))
         return out
+
+    def way_of(self, line: DrawnLine, i: int) -> XY:
+        """The way a part truly runs on the page."""
+        return unit_to(self._true(line.stops[i]), self._true(line.stops[i + 1]))
 
     def straps(self) -> Iterator[tuple[XY, XY]]:
         """Yield the straps of fixed blocks, of rings that stand off their body, and of eyes beside a vehicle."""

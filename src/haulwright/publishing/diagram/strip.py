@@ -99,7 +99,7 @@ class Strip:
             stalled = self._outline([p.stall_N or 0.0 for p in self.parts])
             full = self.base - max(p.stall_N or 0.0 for p in self.parts) * self.px_per_N
             lost = hatching([*stalled[1:-1], (self.x1, full), (self.x0, full)], 6.0)
-            out.append(tag("path", d=lost, stroke=light.hatch, stroke_width=1, opacity=f"{light.hatch_op:g}"))
+            out.append(tag("path", d=lost, stroke=light.hatch, stroke_width=1, opacity=light.hatch_opacity()))
             outline = path(stalled, closed=True)
             out.append(
                 tag("path", class_="stall", d=outline, fill=light.paper, stroke=light.ink, stroke_width=1.4)

@@ -56,6 +56,8 @@ class Survey:
         The way the load should go.
     true : bool
         True where places are metres.
+    least_m : float
+        Least extent of the ground that is shown [m].
     """
 
     scheme: Scheme
@@ -65,6 +67,7 @@ class Survey:
     pulls: Mapping[str, tuple[XY, XY | None]]
     travel: XY
     true: bool
+    least_m: float = 0.0
 
 
 def read_survey(solution: RigSolution, stalls: Sequence[RigSolution] = ()) -> Survey:

@@ -7,19 +7,24 @@ from html import escape
 from haulwright.errors import UsageRefusal
 from haulwright.publishing.diagram.geometry import px
 from haulwright.publishing.diagram.type_size import FACE_TEXT, FACE_TITLE, text_px
-from haulwright.publishing.look import LIGHTS, PRINT, STACK_TEXT, STACK_TITLE, Light
+from haulwright.publishing.look import LIGHTS, LIVE, PRINT, STACK_TEXT, STACK_TITLE, Light
 
 _STACKS = {FACE_TEXT: STACK_TEXT.replace('"', "'"), FACE_TITLE: STACK_TITLE.replace('"', "'")}
 
 
 def find_light(name: str) -> Light:
-    """Return the inks of a sheet by name.
+    """Return the inks of a sheet by name; ``page`` is a drawing to stand in a page, in the colours set there.
+
+    Such a drawing may be put into HTML as it is: it holds no styles, no names of elements, no typefaces, nothing to be
+    fetched, and its colours are the CSS variables of the look.
 
     Raises
     ------
     UsageRefusal
         ``LIGHT`` for an unknown name.
     """
+    if name == "page":
+        return LIVE
     if name not in LIGHTS:
         raise UsageRefusal("LIGHT", f"light = {name!r}: give {', '.join(LIGHTS)}.")
     return LIGHTS[name]

@@ -127,7 +127,7 @@ def design_campaign(
         seed=seed,
         repeats=repeats,
         runs=runs,
-        devices={name: ExpectedFriction(k[name], expected.u.get(name)) for name in k},
+        devices={name: _expected(k[name], expected.u.get(name)) for name in k},
         pulls=pulls,
         notices=tuple(_notices(expected, runs, repeats, pulls, scatter is None)),
         made=Made(
@@ -136,6 +136,10 @@ def design_campaign(
             ("Cochran & Cox, Experimental Designs, 1957 (from memory)", "JCGM 102:2011"),
         ),
     )
+
+
+def _expected(k: float, u: float | None) -> ExpectedFriction:
+    return ExpectedFriction(k, u, None if u is None else 2.0 * u)
 
 
 def truth_of(spec: CampaignSpec, design: CampaignDesign, scatter: float | None = None) -> Truth:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 import statistics
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from haulwright.errors import TrialRefusal
+from haulwright.progress import Progress, Step
 from haulwright.records import Made
 from haulwright.trials.combine import Pooled, combine, log_of, pooled_between_run
 from haulwright.trials.compare import compare, title
@@ -81,7 +82,7 @@ def rehearse(
     campaigns: int = 60,
     seed: int = 1,
     logs: bool = False,
-    progress: Callable[[str], None] | None = None,
+    progress: Progress | None = None,
 ) -> CampaignRehearsal:
     """Return how a run sheet does on campaigns of known truth.
 
@@ -118,7 +119,7 @@ def rehearse(
     def every() -> Iterable[Played]:
         for number in range(campaigns):
             if progress:
-                progress(f"campaign {number + 1} of {campaigns}")
+                progress(Step(f"campaign {number + 1} of {campaigns}", number / campaigns))
             yield play(make(runs, rigs, truth, seed * 10_007 + number), rigs, margin)
 
     played = list(every())

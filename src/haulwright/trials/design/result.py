@@ -27,10 +27,14 @@ class PlannedRun:
 
 @dataclass(frozen=True)
 class ExpectedFriction:
-    """What the sheet will tell of a device: assumed k, standard uncertainty expected of it, None if it cannot tell."""
+    """What the sheet will tell of a device: assumed k, its expected standard uncertainty and half 95 % interval.
+
+    Both are None where the sheet cannot tell.
+    """
 
     k: float
     u: float | None
+    half95: float | None = None
 
 
 @dataclass(frozen=True)

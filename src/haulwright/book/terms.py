@@ -1,0 +1,35 @@
+"""On what terms something is kept: who, why, and changed from which version."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+ANY = -1
+"""In place of a version: whichever the book has."""
+
+
+@dataclass(frozen=True)
+class Terms:
+    """On what terms documents are kept.
+
+    Attributes
+    ----------
+    what : str
+        What was given, in the user's words.
+    who, why : str
+        Who does it, and why.
+    sure : bool
+        The name was given on purpose: it is the same document, whatever they have in common.
+    changed_from : int, None or :data:`ANY`
+        The version that was read and changed; None: there was none of that name. Where the book has another by now,
+        it is refused.
+    again : bool
+        A new version also where no file changed: something was done that is to be told.
+    """
+
+    what: str
+    who: str = ""
+    why: str = ""
+    sure: bool = False
+    changed_from: int | None = ANY
+    again: bool = False
