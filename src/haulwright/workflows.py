@@ -1578,7 +1578,8 @@ def plan_sheet(
         found = plan_pull(pull, kit=kit, friction=friction, rig=rig, progress=progress)
     titles = {one.rig: card_title(one.rig) for one in found.plan.candidates}
     undrawn = unstepped = ""
-    drawings, walked, words = glyphs(found.plan), None, ((), (), ())
+    drawings, walked = glyphs(found.plan), None
+    words: tuple[tuple[str, ...], ...] = ((), (), ())
     try:
         drawn = _drawn_pull(found)
         words = page_words(drawn, units)

@@ -139,7 +139,9 @@ def test_no_folder_is_refused(ask, tmp_path):
 
 
 def test_a_day_that_is_not_over_is_measured_so_far_and_says_what_is_to_come(ask, tmp_path):
-    day = Path(shutil.copytree(EXAMPLES / "campaign", tmp_path / "day", ignore=shutil.ignore_patterns("results")))
+    day = Path(
+        shutil.copytree(EXAMPLES / "campaign", tmp_path / "day", ignore=shutil.ignore_patterns("results"))
+    )
     rows = (day / "runs.csv").read_text(encoding="utf-8").splitlines(keepends=True)
     (day / "runs.csv").write_text("".join(rows[:5]), encoding="utf-8")
     (day / "logs" / "meadow-two-b1.csv").unlink()

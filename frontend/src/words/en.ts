@@ -868,6 +868,7 @@ export const en = {
       wait: 'Waiting was considered',
       dig: 'Digging was considered',
       saves: (what: string, force: string, share: string) => `To ${what.toLowerCase()} would save about ${force} (${share}).`,
+      also: (what: string) => `${what.charAt(0).toUpperCase()}${what.slice(1)}.`,
       all: 'People safe; waiting and digging considered.',
       again: 'Consider again',
     },

@@ -61,7 +61,9 @@ def _check(rig: Rig) -> None:
         if line.step:
             raise _cannot(f"{line.name} is wound on a stepped drum", (line.name,))
         for point in line.points:
-            eye = point.eye or (rig.blocks[point.block].eye if point.block in rig.blocks else None)
+            eye = point.eye or (
+                rig.blocks[point.block].eye if point.block is not None and point.block in rig.blocks else None
+            )
             if eye is not None:
                 raise _cannot(f"{line.name} uses the eye {eye} of {point.body}", (point.body,))
     for name in (*rig.bodies, *rig.blocks):

@@ -22,9 +22,10 @@ def own_bridles(setting: Setting) -> tuple[OwnBridle, ...]:
     leaves, as far out as the legs reach in line.
     """
     pull = setting.request.pull
+    vehicles: tuple[Vehicle | Anchor, ...] = (pull.vehicle, *pull.site.anchors)
     found = []
     for use in setting.geared.uses:
-        vehicle = next((one for one in (pull.vehicle, *pull.site.anchors) if one.name == use.at), None)
+        vehicle = next((one for one in vehicles if one.name == use.at), None)
         if use.owned is None or use.owned.kind != "bridle" or vehicle is None:
             continue
         if vehicle.spacing and use.owned.length and len(vehicle.points) > 1:

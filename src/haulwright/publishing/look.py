@@ -108,7 +108,7 @@ class _Live(Light):
 
 
 LIVE: Final = _Live(
-    **{f.name: f"var(--{f.name.replace('_', '-')})" for f in fields(Light) if f.type == "str"},  # type: ignore[arg-type]
+    **{f.name: f"var(--{f.name.replace('_', '-')})" for f in fields(Light) if f.type == "str"},
     hatch_op=1.0,
 )
 """For a drawing inside a page that has the tokens; a file of its own has a light of its own."""

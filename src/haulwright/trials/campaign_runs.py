@@ -223,7 +223,7 @@ def with_stretches(
 ) -> CampaignFolder:
     """Return a campaign as it would be with these stretches of one run set by hand in place of its own [s]."""
     others = tuple(one for one in folder.decisions.stretches if one.run != run)
-    told = {"run": run, "who": "nobody", "when": dt.date.today(), "why": "a try"}
+    told: dict[str, Any] = {"run": run, "who": "nobody", "when": dt.date.today(), "why": "a try"}
     tried = tuple(Stretch.model_construct(start=start, end=end, **told) for start, end in spans)
     decisions = folder.decisions.model_copy(update={"stretches": (*others, *tried)})
     return replace(folder, decisions=decisions)

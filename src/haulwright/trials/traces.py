@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from haulwright.errors import TrialRefusal
 from haulwright.records import Made, Record
@@ -218,7 +219,7 @@ def _level(series: Series, first: float, last: float, points: int, digits: int) 
     a = max(0, int(np.searchsorted(series.time_s, first)) - 1)
     b = int(np.searchsorted(series.time_s, last, side="right")) + 1
     time, value = series.time_s[a:b], series.value[a:b]
-    silent = np.flatnonzero(np.diff(time) > GAP_PERIODS * series.period_s) + 1
+    silent = (np.flatnonzero(np.diff(time) > GAP_PERIODS * series.period_s) + 1).astype(np.int64)
     if time.size <= points:
         return (True, *_told(time, value, time[:0], silent, time[silent - 1], digits))
     width = 2.0 * (last - first) / points
@@ -227,11 +228,14 @@ def _level(series: Series, first: float, last: float, points: int, digits: int) 
     stops = np.append(starts[1:], time.size)
     middle = 0.5 * (time[starts] + time[stops - 1])
     low, high = np.minimum.reduceat(value, starts), np.maximum.reduceat(value, starts)
-    return (False, *_told(middle, low, high, np.searchsorted(starts, silent), time[silent - 1], digits))
+    return (
+        False,
+        *_told(middle, low, high, np.searchsorted(starts, silent).astype(np.int64), time[silent - 1], digits),
+    )
 
 
 def _told(
-    time: Floats, low: Floats, high: Floats, open_at: Floats, open_s: Floats, digits: int
+    time: Floats, low: Floats, high: Floats, open_at: NDArray[np.int64], open_s: Floats, digits: int
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
     """Return a series as plain numbers, a not-a-number put in where it opens."""
     parts = (np.insert(time, open_at, open_s), np.insert(low, open_at, np.nan))

@@ -177,6 +177,8 @@ def test_a_change_that_somebody_was_quicker_for_is_made_on_the_newer_version(ser
         return inner(where, kind, name, terms, slow)
 
     monkeypatch.setattr(days, "change_document", late)
-    done = served("POST", "/api/campaigns/yard/note", json={"run": "01-series", "cells": {"notes": "of this hand"}})
+    done = served(
+        "POST", "/api/campaigns/yard/note", json={"run": "01-series", "cells": {"notes": "of this hand"}}
+    )
     rows = {one["run"]: one["row"].get("notes") for one in done.json()["runs"]}
     assert (rows["01-series"], rows["06-series"]) == ("of this hand", "of the other hand")

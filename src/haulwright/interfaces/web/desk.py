@@ -141,8 +141,8 @@ def file(media: str, words: str, *more: int, long: bool = False) -> dict[int | s
     return found | (_begun() if long else {}) | refusals(*EVERY, *more)
 
 
-def form(model: str, part: str, words: str, most: int) -> dict[str, Any]:
-    """Return how the body of an upload is described: files under one name, and a question in JSON."""
+def form(model: str | None, part: str, words: str, most: int) -> dict[str, Any]:
+    """Return how the body of an upload is described: files under one name, and a question in JSON where there is one."""
     files = {
         "type": "array",
         "items": {"type": "string", "format": "binary"},
@@ -150,13 +150,11 @@ def form(model: str, part: str, words: str, most: int) -> dict[str, Any]:
         "maxItems": most,
         "description": words,
     }
-    ask = {"allOf": [{"$ref": REF.format(model=model)}], "description": "What goes with the files, as JSON."}
-    schema = {
-        "type": "object",
-        "properties": {part: files, "ask": ask},
-        "required": [part],
-        "additionalProperties": False,
-    }
-    return {
-        "multipart/form-data": {"schema": schema, "encoding": {"ask": {"contentType": "application/json"}}}
-    }
+    parts: dict[str, Any] = {part: files}
+    sent: dict[str, Any] = {}
+    if model is not None:
+        asked = {"allOf": [{"$ref": REF.format(model=model)}]}
+        parts["ask"] = asked | {"description": "What goes with the files, as JSON."}
+        sent["encoding"] = {"ask": {"contentType": "application/json"}}
+    schema = {"type": "object", "properties": parts, "required": [part], "additionalProperties": False}
+    return {"multipart/form-data": {"schema": schema, **sent}}

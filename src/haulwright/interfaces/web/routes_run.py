@@ -69,7 +69,7 @@ def campaign_routes(desk: Desk) -> APIRouter:
 def log_routes(desk: Desk, tray: Tray) -> APIRouter:
     """Return the routes of logs that are sent once and asked about again and again."""
     here = APIRouter(prefix="/api/trial/logs", tags=["trial"], route_class=StrictRoute)
-    sent_as = form("Nothing", "log", "One joint log, or line log and anchor log.", MOST_LOGS)
+    sent_as = form(None, "log", "One joint log, or line log and anchor log.", MOST_LOGS)
 
     @here.post(
         "",

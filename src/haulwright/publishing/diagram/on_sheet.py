@@ -65,8 +65,9 @@ def _place(of: str, name: str, on: str, shape: Outline, at_m: XY | None) -> Plac
 
 
 def _bodies(plan: Plan, at_m: Mapping[str, XY]) -> Iterator[PlaceOnSheet]:
+    turned = {block.name for block in plan.blocks}
     for name, hub in plan.hubs.items():
-        if hub.glyph != "ring" or name not in plan.scheme.blocks:
+        if hub.glyph != "ring" or name not in turned:
             words = body_name(name, hub.body.role)
             yield _place(f"body:{name}", words, name, hub_outline(plan, hub), at_m.get(name))
 

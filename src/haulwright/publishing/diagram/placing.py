@@ -259,12 +259,13 @@ class _Placer:
     def _loose_hubs(self) -> list[Hub]:
         """Bodies whose load no arrow shows: the load, and what no line leads to."""
         shown = {arrow.body.name for arrow in self.plan.arrows}
+        turned = {block.name for block in self.plan.blocks}
         return [
             hub
             for name, hub in self.plan.hubs.items()
             if hub.body.role == "load"
             or (self.plan.ground and hub.body.role == "anchor" and name not in shown)
-            or (self.plan.ground and hub.body.role == "floating" and name not in self.plan.scheme.blocks)
+            or (self.plan.ground and hub.body.role == "floating" and name not in turned)
         ]
 
     def _named_blocks(self) -> list[PlacedBlock]:
