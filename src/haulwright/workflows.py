@@ -363,7 +363,8 @@ def show_rig(
     frame : mapping or None
         Of the sheet before: scale and place stay.
     **drawn
-        ``units``, ``size`` (``laptop`` or ``phone``), ``width`` [px], ``ghost`` (the rig without friction over it).
+        ``units``, ``size`` (``laptop`` or ``phone``), ``width`` [px], ``ghost`` (the rig without friction over it),
+        ``draw`` (False: the numbers alone).
 
     Returns
     -------
@@ -792,7 +793,11 @@ def show_run(
     else:
         why = "; ".join(verdict.reasons) or no_number
         view = refused_view(
-            run, why, title=f"Run {run}, {entry.rig}", phases=_phases(read, entry), by_hand=read.stretches(run)
+            run,
+            why,
+            title=f"Run {run}, {entry.rig}",
+            phases=_phases(read, entry),
+            by_hand=read.stretches(run),
         )
     names = [one.run for one in read.runs]
     place = Neighbours((at + 1, len(names)), names[at - 1] if at else None, next(iter(names[at + 1 :]), None))

@@ -117,7 +117,9 @@ def opened(chromium: Any) -> Iterator[Callable[..., Any]]:
     """Open a page: ``opened(server, "phone", "#/kit", book="demo")``; its promises are checked at the end."""
     contexts, faults = [], []
 
-    def open_page(server: Server, size: str, at: str = "#/", *, book: str = "demo", lost: bool = False) -> Any:
+    def open_page(
+        server: Server, size: str, at: str = "#/", *, book: str = "demo", lost: bool = False
+    ) -> Any:
         context = chromium.new_context(base_url=server.address, accept_downloads=True, **SIZES[size])
         contexts.append(context)
         chosen = SETTINGS.format(book=book)
@@ -126,7 +128,9 @@ def opened(chromium: Any) -> Iterator[Callable[..., Any]]:
             f"localStorage.setItem('haulwright.settings', '{chosen}')"
         )
         page = context.new_page()
-        page.on("request", lambda one: faults.append(f"asks {one.url}") if _foreign(one.url, server) else None)
+        page.on(
+            "request", lambda one: faults.append(f"asks {one.url}") if _foreign(one.url, server) else None
+        )
         page.on("pageerror", lambda problem: faults.append(f"uncaught: {problem}"))
         page.on("console", lambda one: faults.append(f"console: {one.text}") if _bad(one, lost) else None)
         page.goto(f"{server.address}/{at}")
@@ -197,7 +201,9 @@ def touch() -> Callable[..., None]:
         session = page.context.new_cdp_session(page)
 
         def send(kind: str, at: list[tuple[float, float]]) -> None:
-            session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in at]})
+            session.send(
+                "Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in at]}
+            )
             time.sleep(wait_s)
 
         send("touchStart", [points[0]])

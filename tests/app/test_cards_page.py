@@ -183,7 +183,7 @@ def test_the_drawings_of_a_pull_are_those_of_the_command(
     sound: Callable[[Any], None],
     tmp_path: Path,
 ) -> None:
-    page = opened(server, size, CARD.replace("/card", f"/{sheet}"))
+    page = opened(server, size, CARD.removesuffix("card") + sheet)
     files = workflows.publish_pull(PULL, tmp_path, light="print").files
     written = next(one for one in files if one.path.endswith(f"{sheet}.svg"))
     shows(page, Path(written.path).read_bytes())
@@ -252,7 +252,7 @@ def test_the_run_sheet_and_the_charts_of_a_campaign(
     inside.get_by_role("heading", name="Pull them in this order").wait_for(timeout=60_000)
     runs = page.request.get(
         "/api/campaigns/meadow%20(invented)/runs", headers={"Haulwright-Book": "demo"}
-    ).json()["runs"]
+    ).json()["rows"]
     assert inside.locator("tbody th").all_inner_texts() == [one["run"] for one in runs]
     sound(page)
     shot(page, "run-sheet")
@@ -271,7 +271,11 @@ def test_a_pull_without_a_rig_is_refused_in_words_and_prints_nothing(
     page.get_by_role("heading", name="Campaigns").wait_for()
     demo = {"Haulwright-Book": "demo"}
     pull = page.request.get(f"/api/book/documents/pull/{NAME}", headers=demo).json()["content"]
-    bare = {**pull, "pull": "No anchor", "site": {"anchors": []}}
+    bare = {
+        **pull,
+        "pull": "No anchor",
+        "site": {"anchors": [{"name": "far oak", "kind": "tree", "distance": "400 m"}]},
+    }
     assert page.request.put("/api/book/documents/pull/No%20anchor", headers=demo, data={"content": bare}).ok
     page.goto(f"{own_server.address}/#/cards/pull/No%20anchor/card")
     page.get_by_role("alert").wait_for()

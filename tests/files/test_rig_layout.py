@@ -27,7 +27,9 @@ ASIDE = (
     "double spanish burton, fixed end/off-load",
 )
 K = 1.07
-AT_AN_ANGLE = 1.0 - math.cos(math.atan(ASIDE_M / STATION_M))  # what pulls at that angle to the way, of its pull
+AT_AN_ANGLE = 1.0 - math.cos(
+    math.atan(ASIDE_M / STATION_M)
+)  # what pulls at that angle to the way, of its pull
 BARE = {
     "mode": "ground",
     "anchors": {"oak": {"at": ["0 m", "0 m"]}, "pine": {"at": ["0 m", "6 m"]}},

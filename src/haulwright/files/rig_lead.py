@@ -72,7 +72,9 @@ def _check(rig: Rig, points: Sequence[str]) -> None:
     for a, b in pairwise(points):
         if _body(rig, a) == _body(rig, b):
             raise RigRefusal(
-                "ZERO_PART", f"The line goes from {a} to {b}, which is the same place. Lead it elsewhere.", (b,)
+                "ZERO_PART",
+                f"The line goes from {a} to {b}, which is the same place. Lead it elsewhere.",
+                (b,),
             )
 
 
@@ -80,9 +82,7 @@ def _body(rig: Rig, name: str) -> str:
     return name if name in rig.bodies else rig.blocks[name].body
 
 
-def _turned(
-    rig: Rig, mapping: Mapping[str, Any], names: Sequence[str]
-) -> tuple[dict[str, Any], list[str]]:
+def _turned(rig: Rig, mapping: Mapping[str, Any], names: Sequence[str]) -> tuple[dict[str, Any], list[str]]:
     """The blocks that are new, and the blocks the line turns over."""
     taken = {*rig.bodies, *(mapping.get("blocks") or {})}
     blocks: dict[str, Any] = {}

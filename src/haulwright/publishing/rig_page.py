@@ -77,7 +77,7 @@ class RigSheet(Record):
     loads : tuple of LoadRow
         What every piece carries, expected and at stall, against its limit.
     drawing, unrolled : str or None
-        SVG for a page with the tokens; None where it cannot be drawn.
+        SVG for a page with the tokens; None where it cannot be drawn, or was not asked for.
     not_drawn : RefusalTold or None
         Why not: the numbers stand all the same.
     frame : SheetFrame or None
@@ -103,13 +103,17 @@ class RigSheet(Record):
 
 @dataclass(frozen=True)
 class SheetChoices:
-    """How a sheet is drawn: unit of force, ``laptop`` or ``phone``, width [px], the frame before, the frictionless ghost."""
+    """How a sheet is drawn: unit of force, ``laptop`` or ``phone``, width [px], the frame before, the frictionless ghost.
+
+    With ``draw`` False it is not drawn: the numbers alone, for a page on which something is being dragged.
+    """
 
     units: str = "kN"
     size: str = "laptop"
     width: float | None = None
     frame: SheetFrame | None = None
     ghost: bool = False
+    draw: bool = True
 
 
 def told(refusal: Refusal) -> RefusalTold:
@@ -147,7 +151,7 @@ def solved_sheet(
         drawn = draw_sheet(
             solution, at_stall, ideal=ideal if choices.ghost else None, outline=outline, units=choices.units,
             size=choices.size, width=choices.width, kept=choices.frame, over=_over(loads),
-        )  # fmt: skip
+        ) if choices.draw else None  # fmt: skip
     except RigRefusal as refusal:
         not_drawn = told(refusal)
     return RigSheet(
@@ -182,10 +186,14 @@ def refused_sheet(
         As the record holds them.
     """
     drawn, not_drawn = None, None
-    if outline is not None:
+    if outline is not None and choices.draw:
         try:
             drawn = draw_outline(
-                outline, size=choices.size, width=choices.width, refused=refusal.where if outline.lines else (), kept=choices.frame
+                outline,
+                size=choices.size,
+                width=choices.width,
+                refused=refusal.where if outline.lines else (),
+                kept=choices.frame,
             )
         except RigRefusal as err:
             not_drawn = told(err)

@@ -6,7 +6,16 @@ one rule.
 
 from __future__ import annotations
 
-from haulwright.quantities.conversion import from_si, show, speak, speaking, spoken, spoken_unit, to_si, unit_name
+from haulwright.quantities.conversion import (
+    from_si,
+    show,
+    speak,
+    speaking,
+    spoken,
+    spoken_unit,
+    to_si,
+    unit_name,
+)
 from haulwright.quantities.parsing import parse
 from haulwright.quantities.unit_table import FORCE_UNITS
 

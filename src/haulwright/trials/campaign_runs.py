@@ -218,9 +218,7 @@ def with_friction(result: TrialResult, entry: RunEntry, model: RigModel) -> Tria
     return replace(result, notices=(*result.notices, Code.UNCHECKED.notice((entry.run,), text=text)))
 
 
-def with_stretches(
-    folder: CampaignFolder, run: str, spans: Sequence[tuple[float, float]]
-) -> CampaignFolder:
+def with_stretches(folder: CampaignFolder, run: str, spans: Sequence[tuple[float, float]]) -> CampaignFolder:
     """Return a campaign as it would be with these stretches of one run set by hand in place of its own [s]."""
     others = tuple(one for one in folder.decisions.stretches if one.run != run)
     told: dict[str, Any] = {"run": run, "who": "nobody", "when": dt.date.today(), "why": "a try"}

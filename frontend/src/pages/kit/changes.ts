@@ -24,8 +24,8 @@ export function versionOf(doc: Doc, version: number, signal?: AbortSignal): Prom
   return had;
 }
 
-/** Every version in which a piece changed or was told of, newest first; `heldSince` is when its quarantine was last told of. */
-export async function changesOf(doc: Doc, id: string, heldSince: string, signal: AbortSignal): Promise<Change[]> {
+/** Every version in which a piece changed or was told of, newest first. A version in which no piece changed tells why one is in quarantine. */
+export async function changesOf(doc: Doc, id: string, signal: AbortSignal): Promise<Change[]> {
   const versions = doc.versions.slice(-MOST);
   const all = await Promise.all(versions.map((one) => versionOf(doc, one.version, signal)));
   const found: Change[] = [];
@@ -36,12 +36,16 @@ export async function changesOf(doc: Doc, id: string, heldSince: string, signal:
     if (told) {
       const first = i === 0;
       const words = difference(before, now, first && told.version > 1);
-      const spoken = words.length === 0 && now?.quarantined && told.at === heldSince ? [t().kit.reasonKept] : words;
+      const spoken = told.why && now?.quarantined && same(all[i - 1]?.content, one.content) ? [t().kit.reasonKept] : words;
       if (spoken.length) found.push({ ...told, words: spoken });
     }
     before = now;
   });
   return found.reverse();
+}
+
+function same(before: KitContent | null | undefined, now: KitContent | null): boolean {
+  return JSON.stringify(before) === JSON.stringify(now);
 }
 
 export function pieceOf(content: KitContent | null, id: string): Piece | null {

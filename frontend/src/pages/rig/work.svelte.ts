@@ -27,6 +27,12 @@ export type Tool = 'look' | 'lead' | 'anchor' | 'floating';
 export class Work {
   readonly draft: Draft<Kept>;
   readonly sheet = new Answer<RigSheet>();
+  /** The numbers alone, asked for beside the drawing while something is dragged: they are there first. */
+  private readonly quick = new Answer<RigSheet>();
+  /** The newest numbers, of either. */
+  figures = $state.raw<RigSheet | null>(null);
+  private asking = 0;
+  private figured = 0;
   chosen = $state<string | null>(null);
   tool = $state<Tool>('look');
   /** Points of the line that is being led, from the drum. */
@@ -143,11 +149,21 @@ export class Work {
   // --- the sheet
   update(): void {
     if (!this.ready || this.width === 0) return;
+    if (this.moving && !this.done) {
+      this.quick.ask(async (signal) => {
+        const turn = ++this.asking;
+        const answer = await ask<RigSheet>('/api/rig/sheet', { json: { ...this.question(), draw: false }, signal });
+        this.figure(answer, turn);
+        return answer;
+      });
+    }
     this.sheet.ask(async (signal) => {
       const asked = this.asked();
       const done = this.done;
+      const turn = ++this.asking;
       try {
         const answer = await ask<RigSheet>('/api/rig/sheet', { json: asked, signal });
+        this.figure(answer, turn);
         if (answer.frame) this.frame = answer.frame;
         if (done && answer.mapping) this.commit(answer.mapping, asked.move ?? null);
         return answer;
@@ -158,17 +174,31 @@ export class Work {
     });
   }
 
+  /** Numbers that were asked for later are never replaced by earlier ones; rows keep the names of the drawing. */
+  private figure(answer: RigSheet, turn: number): void {
+    if (turn < this.figured) return;
+    this.figured = turn;
+    const names = new Map(this.sheet.value?.loads.map((row) => [row.of, row.name]));
+    this.figures = answer.drawing ? answer : { ...answer, loads: answer.loads.map((row) => ({ ...row, name: names.get(row.of) ?? row.name })) };
+  }
+
+  private question() {
+    return {
+      rig: $state.snapshot(this.doc) as RigDoc,
+      ...(this.moving ? { move: this.moving } : {}),
+      ...(this.leading ? { lead: this.leading } : {}),
+    };
+  }
+
   private asked() {
     const kept = this.fit ? null : this.frame;
     this.fit = false;
     return {
-      rig: $state.snapshot(this.doc) as RigDoc,
+      ...this.question(),
       size: this.width < 640 ? 'phone' : 'laptop',
       width: Math.min(Math.max(Math.floor(this.width), 320), 1600),
       ghost: this.ghost,
       ...(kept ? { frame: kept } : {}),
-      ...(this.moving ? { move: this.moving } : {}),
-      ...(this.leading ? { lead: this.leading } : {}),
     };
   }
 

@@ -81,7 +81,9 @@ class Sheet(Body):
 
     model_config = ConfigDict(
         json_schema_extra={
-            "examples": [{"rig": "two-part", "ratio": 1.1, "load": "20 kN", "stall": "42 kN", "size": "phone"}]
+            "examples": [
+                {"rig": "two-part", "ratio": 1.1, "load": "20 kN", "stall": "42 kN", "size": "phone"}
+            ]
         }
     )
     rig: Rig
@@ -100,6 +102,7 @@ class Sheet(Body):
     size: Name = Field("laptop", description="laptop or phone.")
     width: Annotated[float, Field(ge=320, le=1600)] | None = Field(None, description="Of the drawing [px].")
     ghost: bool = Field(False, description="The rig without friction drawn over it, dashed.")
+    draw: bool = Field(True, description="False: the numbers alone, while something is dragged.")
 
 
 class RigFile(Body):

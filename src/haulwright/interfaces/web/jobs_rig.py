@@ -53,4 +53,6 @@ def rig_picture(rig: Any, ratio: Any = None, laws: Any = None, seized: Any = Non
         return file_of(files, PNG)
 
 
-RIGS: dict[str, Callable[..., Answer]] = {one.__name__: one for one in (rig_sheet, rig_file, rig_sheaves, rig_picture)}
+RIGS: dict[str, Callable[..., Answer]] = {
+    one.__name__: one for one in (rig_sheet, rig_file, rig_sheaves, rig_picture)
+}

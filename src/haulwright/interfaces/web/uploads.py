@@ -99,7 +99,9 @@ async def logs_of(request: Request, model: type[A], settings: Settings) -> Async
             ask = model.model_validate(_json(request.query_params.get("ask")))
             name = safe_name(request.query_params.get("name") or "log.csv")
             if not _kind(request):
-                raise UsageRefusal("BODY", "There is no body: send the log as the body, or as a form.", ("body",))
+                raise UsageRefusal(
+                    "BODY", "There is no body: send the log as the body, or as a form.", ("body",)
+                )
             await _keep_raw(request, Path(folder, name))
             yield Upload(folder, (name,), ask, held)
             return

@@ -142,10 +142,10 @@ class Lane:
 
 
 class Processes:
-    """Work done in processes of their own: one kept for what must be quick, the rest for what takes long."""
+    """Work done in processes of their own: two for what must be quick (numbers beside their drawing), two for what takes long."""
 
-    def __init__(self, long: int = 2) -> None:
-        self.lanes = {True: Lane(1), False: Lane(long)}
+    def __init__(self, quick: int = 2, long: int = 2) -> None:
+        self.lanes = {True: Lane(quick), False: Lane(long)}
         self.stopping = asyncio.Event()
 
     async def run(
