@@ -470,7 +470,7 @@ def file_rig(given: str | Mapping[str, Any], *, lay_out: bool = False) -> RigFil
     Examples
     --------
     >>> file_rig("two-part", lay_out=True).yaml.splitlines()[:2]
-    ['rig: two-part/on-load', 'mode: ground']
+    ['rig: two-part', 'mode: ground']
     """
     from haulwright.files.rig_file import file_of
 

@@ -139,7 +139,7 @@ def test_a_refusal_stands_at_its_place_without_a_number_and_is_taken_back(server
     page.get_by_role("alert").get_by_text("Lead a line to it or leave it out").wait_for()
     assert page.locator(".answer, .ledger").count() == 0
     assert page.locator(".ground .refused circle").count() >= 1
-    figures = [one for one in page.locator(".ground svg text").all_inner_texts() if re.search(r"\d", one)]
+    figures = [one for one in page.locator(".ground svg text").all_text_contents() if re.search(r"\d", one)]
     assert all(re.fullmatch(r"−?\d+( m)?", one) for one in figures)
     sound(page)
     shot(page, "rig-refused")
@@ -175,7 +175,9 @@ def test_a_strap_is_dragged_longer_and_words_in_pencil_change_the_numbers(server
     page.locator('[data-hold="block:corner"]').click()
     page.get_by_label("Length of the strap").wait_for()
     dragged(page, "laptop", None, "block:corner", 40, -40)
-    longer = changed(page, begun)
+    changed(page, begun)
+    page.wait_for_timeout(800)  # the last numbers of the drag
+    longer = answer(page)
     assert page.get_by_label("Length of the strap").input_value() != "2.0 m"
     page.get_by_label("Friction of").select_option("row:block-rolling")
     rolling = changed(page, longer)

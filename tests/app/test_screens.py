@@ -45,7 +45,7 @@ def settle(page):
 def test_a_page_settles_and_is_sound(server, opened, sound, shot, view, size):
     at, seen = VIEWS[view]
     page = opened(server, size, quote(at, safe="#/"), book="own" if view == "first" else "demo")
-    page.locator("main").locator(seen).first.wait_for(timeout=SETTLED_ms)
+    page.locator("main").locator(seen).locator("visible=true").first.wait_for(timeout=SETTLED_ms)
     settle(page)
     assert not page.locator("main .v.refused").is_visible(), "refused where nothing is wrong"
     sound(page)
@@ -62,6 +62,6 @@ def test_a_lost_laptop_leaves_the_last_numbers_marked_stale(own_server, opened, 
         timeout=SETTLED_ms
     )
     assert page.locator(".rig.on").is_visible()
-    assert page.locator("main .stale").first.is_visible()
+    page.locator("main .stale").locator("visible=true").first.wait_for()
     sound(page)
     shot(page, "pulls-lost")

@@ -359,7 +359,7 @@ BAD_OPTIONS = [
     ("plan make PULL --rig nope", "UNKNOWN", "nope"),
     ("plan make PULL --rig|", "UNKNOWN", ""),
     ("plan make PULL --rig|!a.drum > b > a", "UNKNOWN_BODY", "not on the site"),
-    ("publish card PULL --paper a4 --out OUT", "PAPER", "a4"),
+    ("publish card PULL --paper a3 --out OUT", "PAPER", "a4"),
     ("campaign predict FOLDER --device puck-A", "USAGE", "--rig"),
     ("campaign predict FOLDER --rig two-part --device puk-A", "UNKNOWN_DEVICE", "did you mean puck-A?"),
     ("campaign predict FOLDER --rig two-part --device puck-A --load 20", "", "load"),

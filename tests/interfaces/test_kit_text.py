@@ -20,7 +20,7 @@ def test_show(capsys: pytest.CaptureFixture[str]) -> None:
     code, text = printed(capsys, "kit", "show", str(KIT), "--day", "2031-01-01")
     assert code == 0
     assert "2030-02-07 OVERDUE" in text
-    assert "L-02: have it inspected: it is overdue" in text
+    assert "L-02: good for: single line; have it inspected: it is overdue" in text
     assert "T-04: no rating; not known: rating, condition; find its mark" in text
 
 
@@ -28,7 +28,7 @@ def test_check_names_the_weakest_first(capsys: pytest.CaptureFixture[str]) -> No
     code, text = printed(capsys, "kit", "check", str(KIT), "--day", "2026-06-01", "--units", "kgf")
     assert code == 1
     assert text.index("Least margin: BR-1") < text.index("at stall, kgf")
-    assert "S-08: too weak at stall: at a block." in text
+    assert "S-08: good for: single line; too weak at stall: at a block." in text
     assert text.count("Regulator's guidance") == 1
 
 

@@ -51,12 +51,12 @@ def check_photo(content: bytes, name: str) -> str:
 
 
 def photo_path(kit_file: str, piece: str, content: bytes) -> str:
-    """Return where a photograph goes: a folder beside the kit, named by the piece and by its own content.
+    r"""Return where a photograph goes: a folder beside the kit, named by the piece and by its own content.
 
     Examples
     --------
-    >>> photo_path("club-kit.yaml", "S-07", b"\\xff\\xd8\\xff")
-    'club-kit.photos/s-07-b4a9b5bc4d1b.jpg'
+    >>> photo_path("club-kit.yaml", "S-07", b"\xff\xd8\xff")
+    'club-kit.photos/s-07-6e568e1f67fb.jpg'
     """
     stem = _PLAIN.sub("-", piece.lower()).strip("-")[:40] or "piece"
     name = f"{stem}-{hashlib.sha256(content).hexdigest()[:12]}.{ENDINGS[media_of(content)]}"

@@ -131,7 +131,7 @@ def test_who_leaves_is_not_worked_for(tmp_path):
         assert client.get(RIGS).status_code == 200
         before = server.children()
         with pytest.raises(httpx.ReadTimeout):
-            client.get("/api/campaigns/meadow/measure", timeout=1.5)
+            client.get("/api/campaigns/meadow/measure", timeout=0.4)
         end = time.monotonic() + 20
         while server.children() != before and time.monotonic() < end:
             time.sleep(0.05)

@@ -259,13 +259,15 @@ class _Placer:
     def _loose_hubs(self) -> list[Hub]:
         """Bodies whose load no arrow shows: the load, and what no line leads to."""
         shown = {arrow.body.name for arrow in self.plan.arrows}
-        turned = {block.name for block in self.plan.blocks}
+        met = {block.name for block in self.plan.blocks}
+        if not self.plan.bare:
+            met |= {stop.body for strand in self.plan.strands for stop in strand.line.stops}
         return [
             hub
             for name, hub in self.plan.hubs.items()
             if hub.body.role == "load"
             or (self.plan.ground and hub.body.role == "anchor" and name not in shown)
-            or (self.plan.ground and hub.body.role == "floating" and name not in turned)
+            or (self.plan.ground and hub.body.role == "floating" and name not in met)
         ]
 
     def _named_blocks(self) -> list[PlacedBlock]:
