@@ -15,8 +15,8 @@ export class Answer<T> {
   value = $state.raw<T | null>(null);
   /** Why the newest question was refused; `value` is then the answer of an earlier question and must not be shown as this one's. */
   refusal = $state.raw<Refused | null>(null);
-  /** True while the newest question has no answer because the machine is out of reach: show `value` as stale, with `at`. */
-  stale = $state(false);
+  /** True while the newest question has no answer because the machine is out of reach. */
+  private unanswered = $state(false);
   at = $state<Date | null>(null);
   busy = $state(false);
   said = $state('');
@@ -37,6 +37,11 @@ export class Answer<T> {
     } catch {
       // made outside a component: whoever made it asks again
     }
+  }
+
+  /** The newest question has no answer, or the machine is out of reach: show `value` as stale, with `at`. */
+  get stale(): boolean {
+    return this.unanswered || (reach.lost && this.value !== null);
   }
 
   /** Ask; while one is under way only the newest of the others is kept. */
@@ -66,7 +71,7 @@ export class Answer<T> {
     this.last = null;
     this.value = null;
     this.refusal = null;
-    this.stale = false;
+    this.unanswered = false;
     this.at = null;
   }
 
@@ -94,7 +99,7 @@ export class Answer<T> {
       if (signal.aborted) return;
       this.value = value;
       this.refusal = null;
-      this.stale = false;
+      this.unanswered = false;
       this.at = new Date();
       if (this.keep !== undefined) keepAnswer(this.keep, value, this.at);
     } catch (problem) {
@@ -107,7 +112,7 @@ export class Answer<T> {
 
   /** Whatever was asked last is asked again when the machine is back, unless it was cancelled meanwhile. */
   private async later(question: Question<T>, signal: AbortSignal): Promise<void> {
-    this.stale = true;
+    this.unanswered = true;
     const before = this.keep !== undefined && this.value === null ? keptAnswer<T>(this.keep) : null;
     if (before) {
       this.value = before.value;
