@@ -75,13 +75,11 @@ def workers(server):
 
 
 @BOTH
-def test_long_work_shows_how_far_it_is_and_is_stopped_at_once(own_server, opened, sound, shot, size):
+def test_long_work_shows_how_far_it_is_and_is_stopped_at_once(own_server, opened, sound, size):
     page = opened(own_server, size, CAMPAIGN)
     work = page.get_by_role("status").filter(has=page.get_by_role("button", name="Cancel"))
     work.get_by_text(re.compile(r"run \d of 8: ")).wait_for(timeout=LONG_ms)
     assert work.get_by_role("progressbar").get_attribute("value")
-    sound(page)
-    shot(page, "progress")
     before = workers(own_server) if sys.platform == "linux" else set()
     work.get_by_role("button", name="Cancel").click()
     work.wait_for(state="detached")
@@ -92,6 +90,7 @@ def test_long_work_shows_how_far_it_is_and_is_stopped_at_once(own_server, opened
             time.sleep(0.05)
         assert before - workers(own_server)  # the process that worked is gone
     assert page.get_by_text(re.compile("Mean line pulls")).count() == 0
+    sound(page)
     assert page.evaluate("fetch('/api/rigs').then(one => one.status)") == 200
     page.reload()  # asked for again it begins where it was stopped, and ends
     page.get_by_text(re.compile("Mean line pulls")).first.wait_for(timeout=LONG_ms)

@@ -11,6 +11,7 @@ export const NEW = 'new';
 export const draftKey = (name: string, source = '') => (name === NEW ? `rig.new.${source}` : `rig.${name}`);
 const MOST_BACK = 80;
 const NUDGE_ms = 900;
+const DRAW_ms = 80; // from a move to the drawing that shows it
 
 interface Kept {
   doc: RigDoc;
@@ -33,6 +34,7 @@ export class Work {
   figures = $state.raw<RigSheet | null>(null);
   private asking = 0;
   private figured = 0;
+  private later: ReturnType<typeof setTimeout> | undefined;
   chosen = $state<string | null>(null);
   tool = $state<Tool>('look');
   /** Points of the line that is being led, from the drum. */
@@ -156,7 +158,13 @@ export class Work {
         this.figure(answer, turn);
         return answer;
       });
-    }
+      this.later ??= setTimeout(() => this.draw(), DRAW_ms); // a drawing holds the page up: fewer of them than of numbers
+    } else this.draw();
+  }
+
+  private draw(): void {
+    clearTimeout(this.later);
+    this.later = undefined;
     this.sheet.ask(async (signal) => {
       const asked = this.asked();
       const done = this.done;
