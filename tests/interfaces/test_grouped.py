@@ -7,6 +7,7 @@ import pytest
 import typer
 
 from haulwright import workflows
+from haulwright.errors import FileRefusal
 from haulwright.interfaces.cli.campaign import Sheet, design, simulate
 from haulwright.interfaces.cli.main import app, main
 from haulwright.interfaces.cli.trial import LogFormat, measure, read
@@ -45,7 +46,7 @@ def test_each_is_passed_on(monkeypatch, capsys):
 
     def read_trial(logs, **choices):
         seen.append(choices)
-        raise workflows.FileRefusal("NO_FILE", "not looked at", ())
+        raise FileRefusal("NO_FILE", "not looked at", ())
 
     monkeypatch.setattr(workflows, "read_trial", read_trial)
     given = {

@@ -27,6 +27,7 @@ from haulwright.publishing.look import LIGHTS
 from haulwright.publishing.raster import drawing_png
 from haulwright.publishing.wording import force
 from haulwright.quantities.units import FORCE_UNITS
+from haulwright.workflows.plan_pages import _drawn_pull
 
 PULLS = sorted((Path(__file__).parents[2] / "examples" / "pulls").glob("*.yaml"))
 NAMES = [path.stem for path in PULLS]
@@ -37,7 +38,7 @@ OVER = ("clay-ramp", "three-part/on-load, beech + stump")
 @cache
 def drawn(name: str, rig: str | None = None) -> DrawnPull:
     path = next(path for path in PULLS if path.stem == name)
-    return workflows._drawn_pull(workflows.plan_rig(path, rig=rig))
+    return _drawn_pull(workflows.plan_rig(path, rig=rig))
 
 
 @cache

@@ -10,7 +10,7 @@ import pytest
 
 from haulwright.interfaces.web.app import create_app
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import AtOnce
+from haulwright.interfaces.web.work.processes import AtOnce
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 PORT = 8765

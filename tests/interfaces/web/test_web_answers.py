@@ -9,7 +9,7 @@ import pytest
 import haulwright as hw
 from haulwright import workflows
 from haulwright.interfaces.cli.main import main
-from haulwright.interfaces.web.bodies_pull import PULL_EXAMPLE as PULL
+from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE as PULL
 from haulwright.interfaces.web.settings import Settings, named_campaigns
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"

@@ -251,8 +251,8 @@ def test_files_of_a_campaign_come_back_as_they_went_in_and_run_nothing(asked):
 
 
 def test_an_import_tells_how_far_it_is(tmp_path, campaign, run):
-    from haulwright.interfaces.web.job import Job
-    from haulwright.interfaces.web.work import Processes
+    from haulwright.interfaces.web.work.job import Job
+    from haulwright.interfaces.web.work.processes import Processes
 
     (tmp_path / "sent").mkdir()
     campaign.rename(tmp_path / "sent" / "campaign")

@@ -9,12 +9,12 @@ import httpx
 import pytest
 
 from haulwright.field.motor_model import MotorRow, MotorTable, check_power
-from haulwright.interfaces.web import jobs
 from haulwright.interfaces.web.app import create_app
-from haulwright.interfaces.web.bodies_pull import PULL_EXAMPLE as PULL
 from haulwright.interfaces.web.door import COOKIE, Door
+from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE as PULL
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import Processes
+from haulwright.interfaces.web.work import verbs as jobs
+from haulwright.interfaces.web.work.processes import Processes
 
 BASE = "http://127.0.0.1:8765"
 LATER = {"Prefer": "respond-async"}

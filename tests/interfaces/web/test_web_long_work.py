@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from haulwright.errors import UsageRefusal
-from haulwright.interfaces.web import long_work
-from haulwright.interfaces.web import work as w
 from haulwright.interfaces.web.answers import Answer
-from haulwright.interfaces.web.job import Job
-from haulwright.interfaces.web.jobs import perform
-from haulwright.interfaces.web.long_work import LongWork
+from haulwright.interfaces.web.work import long as long_work
+from haulwright.interfaces.web.work import processes as w
+from haulwright.interfaces.web.work.job import Job
+from haulwright.interfaces.web.work.long import LongWork
+from haulwright.interfaces.web.work.verbs import perform
 
 RIGS = Job("rig_list")
 REFUSED = Job("rig_solve", {"rig": "no such rig"})

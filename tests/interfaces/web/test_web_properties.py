@@ -14,7 +14,7 @@ from schemathesis.config import SchemathesisConfig
 
 from haulwright.interfaces.web.app import create_app
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import AtOnce
+from haulwright.interfaces.web.work.processes import AtOnce
 
 OWN = {"Host": "127.0.0.1"}
 # a text of the right form can still be no rig: 422 with its reason is an answer to it

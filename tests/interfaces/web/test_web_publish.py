@@ -7,7 +7,7 @@ import pytest
 
 import haulwright as hw
 from haulwright import workflows
-from haulwright.interfaces.web.bodies_pull import PULL_EXAMPLE
+from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE
 from haulwright.interfaces.web.settings import Settings, named_campaigns
 
 PULL = PULL_EXAMPLE

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from haulwright.interfaces.web.bodies_pull import PULL_EXAMPLE
+from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE
 
 SVG = "{http://www.w3.org/2000/svg}"
 DRAWN = {"svg", "g", "path", "rect", "circle", "text", "tspan", "line"}

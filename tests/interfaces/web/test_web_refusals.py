@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from haulwright.errors import FileRefusal
-from haulwright.interfaces.web import jobs
-from haulwright.interfaces.web.bodies_pull import PULL_EXAMPLE as PULL
+from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE as PULL
 from haulwright.interfaces.web.settings import Settings, named_campaigns
 from haulwright.interfaces.web.strict_json import read_json
 from haulwright.interfaces.web.uploads import safe_name
+from haulwright.interfaces.web.work import verbs as jobs
 
 ROOT = Path(__file__).resolve().parents[3]
 JOINT = ROOT / "examples" / "campaign" / "logs" / "meadow-two-a1.csv"
@@ -296,7 +296,7 @@ def test_a_failure_of_the_server_itself_is_a_refusal_too(ask, monkeypatch):
     async def broken(*_, **__):
         raise RuntimeError(f"{ROOT}/secret")
 
-    monkeypatch.setattr("haulwright.interfaces.web.work.AtOnce.run", broken)
+    monkeypatch.setattr("haulwright.interfaces.web.work.processes.AtOnce.run", broken)
     assert "secret" not in json.dumps(refused(ask("GET", "/api/rigs"), 500, "FAULT"))
 
 

@@ -13,33 +13,31 @@ from pydantic.json_schema import models_json_schema
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from haulwright.errors import Refusal, UsageRefusal
-from haulwright.interfaces.web import bodies_day as d
-from haulwright.interfaces.web import bodies_trial as b
-from haulwright.interfaces.web import (
-    routes_book,
-    routes_campaign,
-    routes_day,
-    routes_jobs,
-    routes_kept,
-    routes_publish,
-    routes_pull,
-    routes_rig,
-    routes_run,
-    routes_trial,
-)
 from haulwright.interfaces.web.answers import refuse
-from haulwright.interfaces.web.bodies_book import Brought
 from haulwright.interfaces.web.desk import REF, Desk
 from haulwright.interfaces.web.door import COOKIE, Door, SESSION_s
 from haulwright.interfaces.web.front import asset, index, worker
 from haulwright.interfaces.web.guard import Guard
 from haulwright.interfaces.web.headers import describe_headers
 from haulwright.interfaces.web.http import AnyRecord, RefusalRecord, handle_errors
-from haulwright.interfaces.web.long_work import LongWork
 from haulwright.interfaces.web.pages import enter_page
+from haulwright.interfaces.web.questions import day as d
+from haulwright.interfaces.web.questions import trial as b
+from haulwright.interfaces.web.questions.book import Brought
+from haulwright.interfaces.web.routes import book as routes_book
+from haulwright.interfaces.web.routes import campaign as routes_campaign
+from haulwright.interfaces.web.routes import day as routes_day
+from haulwright.interfaces.web.routes import jobs as routes_jobs
+from haulwright.interfaces.web.routes import kept as routes_kept
+from haulwright.interfaces.web.routes import publish as routes_publish
+from haulwright.interfaces.web.routes import pull as routes_pull
+from haulwright.interfaces.web.routes import rig as routes_rig
+from haulwright.interfaces.web.routes import run as routes_run
+from haulwright.interfaces.web.routes import trial as routes_trial
 from haulwright.interfaces.web.settings import Settings
 from haulwright.interfaces.web.tray import Tray
-from haulwright.interfaces.web.work import Work
+from haulwright.interfaces.web.work.long import LongWork
+from haulwright.interfaces.web.work.processes import Work
 from haulwright.version import __version__
 
 if TYPE_CHECKING:

@@ -15,10 +15,10 @@ from haulwright.interfaces.web.answers import accepted
 from haulwright.interfaces.web.door import digest
 from haulwright.interfaces.web.guard import session_of
 from haulwright.interfaces.web.http import REFUSALS, book_named, response, unit_of
-from haulwright.interfaces.web.job import IN_BOOK, Job
-from haulwright.interfaces.web.long_work import LongWork
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import Work
+from haulwright.interfaces.web.work.job import IN_BOOK, Job
+from haulwright.interfaces.web.work.long import LongWork
+from haulwright.interfaces.web.work.processes import Work
 
 REF = "#/components/schemas/{model}"
 JOBS = "/api/jobs"

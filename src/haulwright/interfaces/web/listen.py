@@ -14,7 +14,7 @@ from haulwright.errors import UsageRefusal
 from haulwright.interfaces.web.app import create_app
 from haulwright.interfaces.web.door import Door
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import Processes
+from haulwright.interfaces.web.work.processes import Processes
 
 OWN, EVERY = "127.0.0.1", "0.0.0.0"
 Say = Callable[[str], None]

@@ -12,7 +12,7 @@ from starlette.types import ASGIApp, Message, Scope
 from haulwright.interfaces.web.answers import Answer
 from haulwright.interfaces.web.app import create_app
 from haulwright.interfaces.web.settings import Settings
-from haulwright.interfaces.web.work import AtOnce
+from haulwright.interfaces.web.work.processes import AtOnce
 
 HOST, PORT = "127.0.0.1", 80
 

@@ -16,7 +16,7 @@ from starlette.requests import Request
 
 from haulwright.errors import FileRefusal, UsageRefusal
 from haulwright.interfaces.web.answers import PREFIX
-from haulwright.interfaces.web.body import Body
+from haulwright.interfaces.web.questions.body import Body
 from haulwright.interfaces.web.settings import Settings
 from haulwright.interfaces.web.strict_json import read_json
 

@@ -1,0 +1,1 @@
+"""The questions: the bodies of requests, every key told, none unread."""
