@@ -39,7 +39,7 @@ SIZES: dict[str, dict[str, Any]] = {
 }
 # moves, questions and redraws by the page's own clock; a redraw is told after the frame that shows it
 WATCH = """
-window.seen = {moves: [], sent: [], drawn: []};
+window.seen = {moves: [], sent: [], drawn: [], came: [], alone: []};
 addEventListener('pointermove', (e) => e.buttons && window.seen.moves.push(e.timeStamp), {capture: true, passive: true});
 const asked = window.fetch;
 window.fetch = async (...words) => {
@@ -49,9 +49,15 @@ window.fetch = async (...words) => {
   const json = answer.json.bind(answer);
   answer.json = async () => {
     const record = await json();
+    const came = performance.now();
     setTimeout(() => requestAnimationFrame(() => {
       const channel = new MessageChannel();
-      channel.port1.onmessage = () => { window.seen.sent.push(at); window.seen.drawn.push(performance.now()); };
+      channel.port1.onmessage = () => {
+        window.seen.sent.push(at);
+        window.seen.came.push(came);
+        window.seen.drawn.push(performance.now());
+        window.seen.alone.push(record.drawing === null ? 1 : 0);
+      };
       channel.port2.postMessage(0);
     }));
     return record;
@@ -150,6 +156,22 @@ def main() -> None:
             server.wait()
 
 
+def print_turns(seen: dict[str, list[float]]) -> None:
+    """Print where the time goes: until an answer is there, and from it until it is on screen."""
+    turns = list(zip(*(seen[key] for key in ("sent", "came", "drawn", "alone")), strict=True))
+    for alone, what in ((1, "numbers alone"), (0, "with the drawing")):
+        asked = [came - sent for sent, came, _, kind in turns if kind == alone]
+        shown = [drawn - came for _, came, drawn, kind in turns if kind == alone]
+        if asked:
+            told = (
+                f"median {statistics.median(of):.0f} ms, p95 {percentile(of, 0.95):.0f} ms"
+                for of in (asked, shown)
+            )
+            print(
+                f"  {what}, {len(asked)}: until the answer {next(told)}; from it to the redraw {next(told)}"
+            )
+
+
 def print_drag(browser: Any, address: str, size: str, name: str, of: str) -> None:
     """Print the delays of one rig at one size."""
     context = browser.new_context(**SIZES[size])
@@ -159,11 +181,13 @@ def print_drag(browser: Any, address: str, size: str, name: str, of: str) -> Non
     page.goto(f"{address}/#/rigs/{at}")
     page.locator(".answer").wait_for()
     page.wait_for_timeout(1500)
-    delays = delays_ms(drag(page, of, size))
+    seen = drag(page, of, size)
+    delays = delays_ms(seen)
     print(
         f"drag, {name}, {size}: {len(delays)} moves, median {statistics.median(delays):.0f} ms, "
         f"p95 {percentile(delays, 0.95):.0f} ms, most {max(delays):.0f} ms"
     )
+    print_turns(seen)
     context.close()
 
 

@@ -104,9 +104,11 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("words", "code", "text"), REFUSED, ids=[" ".join(r[0]) for r in REFUSED])
-def test_bad_input_is_refused_with_one_message_and_exit_2(cli, words, code, text):
+def test_bad_input_is_refused_with_one_message_and_exit_2(cli, words, code, text, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     done, out, err = cli(*words)
     assert done == 2
+    assert not list(tmp_path.iterdir())  # nothing is left behind
     assert text in err
     assert len(err.strip().splitlines()) == 1
     assert "Traceback" not in out + err

@@ -13,6 +13,7 @@ from haulwright.workflows.given import Given, newtons
 from haulwright.workflows.rigs import read_rig
 
 if TYPE_CHECKING:
+    from haulwright.files.campaign import CampaignFolder
     from haulwright.mechanics.rig import Rig
     from haulwright.publishing.overview_record import CampaignOverview
     from haulwright.trials.predict import Prediction
@@ -57,25 +58,31 @@ def measure_campaign(
     """
     from haulwright.trials.run_store import RunStore
 
+    read = _read(folder, so_far)
     store = RunStore(None if out is None else Path(out) / "cache", write=keep)
     if out is not None and keep:
         with output_folder(out):
             pass
-    return _measured(folder, store, progress, jobs, so_far)
+    return _measured(read, store, progress, jobs, so_far)
+
+
+def _read(folder: str | Path, so_far: bool) -> CampaignFolder:
+    """Return a campaign's folder as read: with every log it names, or with what there is so far."""
+    from haulwright.files.campaign import read_campaign
+
+    return read_campaign(folder, logs_needed=not so_far, runs_needed=not so_far)
 
 
 def _measured(
-    folder: str | Path, store: RunStore, progress: Progress | None, jobs: int, so_far: bool
+    read: CampaignFolder, store: RunStore, progress: Progress | None, jobs: int, so_far: bool
 ) -> CampaignResult:
     """Return a campaign measured: all of it, or what there is so far with a notice of what is to come."""
-    from haulwright.files.campaign import read_campaign
     from haulwright.trials.campaign import measure_campaign as measure
     from haulwright.trials.check import so_far as with_logs
     from haulwright.trials.check import still_to_come
 
     if not so_far:
-        return measure(read_campaign(folder), progress=progress, store=store, jobs=jobs)
-    read = read_campaign(folder, logs_needed=False, runs_needed=False)
+        return measure(read, progress=progress, store=store, jobs=jobs)
     result = measure(with_logs(read), progress=progress, store=store, jobs=jobs)
     return replace(result, notices=(*result.notices, *still_to_come(read)))
 
@@ -98,7 +105,7 @@ def kept_campaign(
     so_far : bool
         Measure the runs whose logs are there, and say how many are to come; else a log that is missing is refused.
     """
-    return _measured(folder, _store(folder), progress, jobs, so_far)
+    return _measured(_read(folder, so_far), _store(folder), progress, jobs, so_far)
 
 
 def overview_campaign(
