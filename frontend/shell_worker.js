@@ -5,6 +5,8 @@ const SHELL = '__SHELL__';
 const FILES = ['/', ...__FILES__];
 
 self.addEventListener('install', (event) => {
+  // questions go past here where the browser can: they would be looked at for nothing, and what is dragged waits for them
+  event.addRoutes?.({ condition: { urlPattern: '/api/*' }, source: 'network' })?.catch?.(() => undefined);
   event.waitUntil(
     caches
       .open(SHELL)

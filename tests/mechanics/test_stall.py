@@ -2,14 +2,40 @@
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from haulwright.files.rig import read_rig
-from haulwright.mechanics.stall import with_and_without_friction, with_stall
+from haulwright.mechanics.stall import at_load_and_stall, with_and_without_friction, with_stall
 from haulwright.mechanics.statics import solve_rig
-from haulwright.mechanics.tackles import named_rig
+from haulwright.mechanics.tackles import NAMES, named_rig
 from haulwright.quantities.measured import Measured
+
+RIGS = sorted((Path(__file__).parents[2] / "examples" / "rigs").glob("*.yaml"))
+
+
+def all_numbers(record):
+    """Every number of a record, wherever it stands."""
+    if isinstance(record, dict):
+        return [x for key in sorted(record) for x in all_numbers(record[key])]
+    if isinstance(record, list | tuple):
+        return [x for one in record for x in all_numbers(one)]
+    return [record] if isinstance(record, float) else []
+
+
+@pytest.mark.parametrize("given", [*NAMES, *RIGS], ids=lambda given: getattr(given, "stem", given))
+def test_a_rig_grown_to_stall_is_that_solved_at_stall(given) -> None:
+    # forces in proportion where they are so; lines that share by their stretch, and several winches, are solved anew
+    rig = named_rig(given) if isinstance(given, str) else read_rig(given)
+    k = 1.1 if rig.law is None else None
+    at_load, at_stall = at_load_and_stall(rig, k, 9e3, 31e3)
+    for found, direct in zip((*at_load, *at_stall), (
+        *with_and_without_friction(rig, k, load_N=9e3), *with_and_without_friction(rig, k, effort_N=31e3),
+    ), strict=True):  # fmt: skip
+        numbers = all_numbers(found.to_dict())
+        assert len(numbers) > 10
+        assert numbers == pytest.approx(all_numbers(direct.to_dict()), rel=1e-12, abs=1e-9)
 
 
 def test_the_first_is_without_friction_and_the_second_at_the_upper_end() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from haulwright.errors import RigRefusal
 from haulwright.mechanics import friction, tension, winch_stated, winches
@@ -127,6 +127,19 @@ def solve_core(
     given = all(law is not None for law in turned.values())
     words = friction.words(turned)
     return Core(moving, ratios, words, given, load_given, found, resistance, ground, unit)
+
+
+def at_effort(core: Core, effort_N: float) -> Core | None:
+    """Return the same rig at another tension at its drum; None where forces do not all grow alike.
+
+    They do not where a pull is stated beside it, where several winches haul, and where lines share by their stretch.
+    """
+    moving = core.moving
+    if moving.rig.several or moving.pulls_N or moving.held or core.sharing_lines:
+        return None
+    scale = effort_N / tension.effort_of(moving.rig, core.found)
+    found = tension.times(core.found, scale)
+    return replace(core, found=found, resistance_N=core.resistance_N * scale, unit_N=core.unit_N * scale)
 
 
 def _at_effort(rig: Rig, laws: Mapping[str, Law | None], effort_N: float) -> GroundAnswer:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from haulwright.mechanics.core import solve_core
+from haulwright.mechanics.core import Core, at_effort, solve_core
 from haulwright.mechanics.recording import record_of
 from haulwright.mechanics.rig import Rig, Wanted
 from haulwright.mechanics.solution import RigSolution
@@ -53,15 +53,57 @@ def with_and_without_friction(
     >>> [round(one.bodies["X"].load_N) for one in both]
     [2000, 1716]
     """
+    return _recorded(_bare_and_most(rig, ratio, load_N, effort_N))
+
+
+def at_load_and_stall(
+    rig: Rig, ratio: Ratio | None, load_N: float, stall_N: float
+) -> tuple[tuple[RigSolution, RigSolution], tuple[RigSolution, RigSolution]]:
+    """Return a rig at its load and at winch stall, each as :func:`with_and_without_friction` returns it.
+
+    Where all forces grow with the pull of the winch, the second is the first grown, and no place is looked for again.
+
+    Parameters
+    ----------
+    rig : Rig
+    ratio : float, Measured, mapping block -> either, or None
+    load_N, stall_N : float
+        Resistance of the load, and tension at the drum at winch stall [N].
+
+    Raises
+    ------
+    RigRefusal
+        As :func:`with_and_without_friction`.
+
+    Examples
+    --------
+    >>> from haulwright.mechanics.tackles import named_rig
+    >>> at_load, at_stall = at_load_and_stall(named_rig("two-part/on-load"), 1.2, 10_000.0, 42_000.0)
+    >>> [round(one.bodies["X"].load_N) for one in (*at_load, *at_stall)]
+    [10000, 10000, 84000, 77000]
+    """
+    cores = _bare_and_most(rig, ratio, load_N, None)
+    bare, most = (at_effort(core, stall_N) for core in cores)
+    if bare is None or most is None:
+        return _recorded(cores), with_and_without_friction(rig, ratio, effort_N=stall_N)
+    return _recorded(cores), _recorded((bare, most))
+
+
+def _bare_and_most(
+    rig: Rig, ratio: Ratio | None, load_N: float | None, effort_N: float | None
+) -> tuple[Core, Core]:
     rig = replace(rig, wanted=Wanted(), gaps=())  # clearances are no matter of stall
     free = replace(rig, blocks={name: replace(block, seized=False) for name, block in rig.blocks.items()})
     if load_N is not None and effort_N is not None:
         raise both_given()
     upper = plain_ratios(by_block(at_upper(rig), _upper(ratio)))
-    return (
-        record_of(solve_core(free, 1.0, load_N, effort_N, ()), False, holding=False),
-        record_of(solve_core(at_upper(rig), upper, load_N, effort_N, ()), False, holding=False),
-    )
+    bare = solve_core(free, 1.0, load_N, effort_N, ())
+    return bare, solve_core(at_upper(rig), upper, load_N, effort_N, (), bare)
+
+
+def _recorded(cores: tuple[Core, Core]) -> tuple[RigSolution, RigSolution]:
+    bare, most = (record_of(core, False, holding=False) for core in cores)
+    return bare, most
 
 
 def _upper(ratio: Ratio | None) -> float | dict[str, float] | None:

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 from haulwright.errors import Refusal
 from haulwright.publishing.output import Files, output_folder, record_of
-from haulwright.workflows.given import Given
+from haulwright.workflows.given import Given, newtons
 from haulwright.workflows.rigs import read_rig, rig_in_words, solve_at_stall, solve_rig, with_stall
 
 if TYPE_CHECKING:
     from haulwright.files.rig_file import RigFile
     from haulwright.mechanics.rig import Rig
+    from haulwright.mechanics.solution import RigSolution
     from haulwright.mechanics.statics import Ratio
     from haulwright.publishing.rig_page import RigSheet, SheetChoices
 
@@ -138,15 +139,18 @@ def _solved_sheet(
     """Return the sheet of a rig that can be solved."""
     from haulwright.mechanics.outline import outline_of
     from haulwright.mechanics.seized import with_seized
-    from haulwright.mechanics.stall import with_and_without_friction
+    from haulwright.mechanics.stall import at_load_and_stall, with_and_without_friction
     from haulwright.planning.loads import load_rows
     from haulwright.publishing.rig_page import solved_sheet
 
     solution = solve_rig(rig, ratio, load=load, seized=seized)
     stall = rig.stated_stall if stall is None else stall
-    at_stall = () if stall is None else solve_at_stall(rig, ratio, stall, seized=seized)
-    at_load = with_and_without_friction(with_seized(rig, seized), ratio, load_N=solution.resistance_N)
-    if at_stall:
+    judged, load_N = with_seized(rig, seized), solution.resistance_N
+    at_stall: tuple[RigSolution, ...] = ()
+    if stall is None:
+        at_load = with_and_without_friction(judged, ratio, load_N=load_N)
+    else:
+        at_load, at_stall = at_load_and_stall(judged, ratio, load_N, newtons(stall, "stall"))
         solution = with_stall(solution, at_stall, rig)
     return solved_sheet(
         solution,

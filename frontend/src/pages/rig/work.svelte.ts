@@ -1,6 +1,6 @@
 /** One rig at work: what was drawn, the sheet the machine makes of it, and the way back. */
 import { Answer } from '../../api/answer.svelte';
-import { ask, Refused } from '../../api/ask';
+import { ask, Lost, Refused } from '../../api/ask';
 import { Draft } from '../../state/draft.svelte';
 import { pair } from '../../figures';
 import { settings } from '../../state/settings.svelte';
@@ -11,7 +11,8 @@ export const NEW = 'new';
 export const draftKey = (name: string, source = '') => (name === NEW ? `rig.new.${source}` : `rig.${name}`);
 const MOST_BACK = 80;
 const NUDGE_ms = 900;
-const DRAW_ms = 80; // from a move to the drawing that shows it
+const ABREAST = 2;
+const DRAW_ms = 150; // from a move to the drawing that shows it
 
 interface Kept {
   doc: RigDoc;
@@ -28,8 +29,9 @@ export type Tool = 'look' | 'lead' | 'anchor' | 'floating';
 export class Work {
   readonly draft: Draft<Kept>;
   readonly sheet = new Answer<RigSheet>();
-  /** The numbers alone, asked for beside the drawing while something is dragged: they are there first. */
-  private readonly quick = new Answer<RigSheet>();
+  /** Questions for the numbers alone that are under way while something is dragged: they are there before the drawing. */
+  private underWay = 0;
+  private onceMore = false;
   /** The newest numbers, of either. */
   figures = $state.raw<RigSheet | null>(null);
   private asking = 0;
@@ -152,14 +154,28 @@ export class Work {
   update(): void {
     if (!this.ready || this.width === 0) return;
     if (this.moving && !this.done) {
-      this.quick.ask(async (signal) => {
-        const turn = ++this.asking;
-        const answer = await ask<RigSheet>('/api/rig/sheet', { json: { ...this.question(), draw: false }, signal });
-        this.figure(answer, turn);
-        return answer;
-      });
+      void this.askNumbers();
       this.later ??= setTimeout(() => this.draw(), DRAW_ms); // a drawing holds the page up: fewer of them than of numbers
     } else this.draw();
+  }
+
+  /** Ask for the numbers alone, two questions abreast: the machine works at one while the other is on its way. */
+  private async askNumbers(): Promise<void> {
+    if (this.underWay >= ABREAST) {
+      this.onceMore = true;
+      return;
+    }
+    this.onceMore = false;
+    this.underWay++;
+    const turn = ++this.asking;
+    try {
+      this.figure(await ask<RigSheet>('/api/rig/sheet', { json: { ...this.question(), draw: false } }), turn);
+    } catch (problem) {
+      if (!(problem instanceof Refused || problem instanceof Lost)) throw problem; // the drawing tells of these
+    } finally {
+      this.underWay--;
+    }
+    if (this.onceMore && this.moving) void this.askNumbers();
   }
 
   private draw(): void {

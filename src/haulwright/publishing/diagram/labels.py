@@ -153,7 +153,10 @@ class Setter:
                 y += s.name + 3.0
             if label.expected:
                 at = (x, y + s.figure * 0.79)
-                parts.append(text(label.expected, *at, s.figure, light, weight=700, anchor="middle"))
+                words = text(
+                    label.expected, *at, s.figure, light, weight=700, anchor="middle", figure="expected"
+                )
+                parts.append(words)
             y += s.figure * 0.98
             parts.append(self._draw_box(label, x - self._box_px(label) / 2.0, y + 2.0, light))
         else:
@@ -162,7 +165,8 @@ class Setter:
                 parts.append(text(label.name, x, y + s.name * 0.33, s.name, light, weight=600))
                 x += text_px(label.name, s.name, 600) + 8.0
             if label.expected:
-                parts.append(text(label.expected, x, y + s.figure * 0.345, s.figure, light, weight=700))
+                at = (x, y + s.figure * 0.345)
+                parts.append(text(label.expected, *at, s.figure, light, weight=700, figure="expected"))
             x += text_px(label.expected, s.figure, 700) + 9.0
             parts.append(self._draw_box(label, x, y - (s.stall + 5.0) / 2.0, light))
         halo = f'stroke="{light.paper}" stroke-width="4" stroke-linejoin="round" paint-order="stroke"'
@@ -177,7 +181,7 @@ class Setter:
         rect = tag("rect", x=x, y=y, width=wide, height=high, fill=fill, stroke=edge, stroke_width=1.2)
         words = text(
             self._boxed(label), x + wide / 2.0, y + high / 2.0 + self.size.stall * 0.345, self.size.stall, light,
-            weight=weight, anchor="middle", fill=ink, bare=True,
+            weight=weight, anchor="middle", fill=ink, bare=True, figure="" if label.over else "stall",
         )  # fmt: skip
         return rect + words
 

@@ -32,12 +32,13 @@ def find_light(name: str) -> Light:
 
 def text(
     words: str, x: float, y: float, size: float, light: Light, *, weight: int = 400, anchor: str = "start",
-    fill: str = "", face: str = FACE_TEXT, bare: bool = False,
+    fill: str = "", face: str = FACE_TEXT, bare: bool = False, figure: str = "",
 ) -> str:  # fmt: skip
     """Return one level line of words, held to its measured width in whatever face is at hand.
 
-    ``bare`` leaves out the halo of the group it stands in. For print the faces are always at hand, and a typesetter
-    draws held letters one by one, each halo over the letter before.
+    ``bare`` leaves out the halo of the group it stands in; ``figure`` says which of a load's figures the words are.
+    For print the faces are always at hand, and a typesetter draws held letters one by one, each halo over the letter
+    before.
     """
     held = (
         f' textLength="{px(text_px(words, size, weight, face))}"'
@@ -45,6 +46,7 @@ def text(
         else ""
     )
     held += ' stroke="none"' if bare else ""
+    held += f' data-figure="{figure}"' if figure else ""
     family = f' font-family="{_STACKS[face]}"' if face != FACE_TEXT else ""
     place = f' text-anchor="{anchor}"' if anchor != "start" else ""
     return (
