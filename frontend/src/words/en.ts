@@ -166,6 +166,7 @@ export const en = {
       advantage: 'actual advantage',
       ideal: (n: string) => `ideal ${n}`,
       lost: (share: string) => `friction takes ${share} %`,
+      noRange: '(given without ±)',
       without: (a: string) => `Dashed: without friction, advantage ${a}.`,
       frictionless: 'no friction',
       force: (unit: string) => `Force, ${unit}`,

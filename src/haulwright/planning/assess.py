@@ -19,6 +19,7 @@ from haulwright.planning.remarks import notices_of
 from haulwright.planning.result import Candidate, ItemCheck, ItemLoad, Range, ResistanceSummary
 from haulwright.planning.shelf import Use
 from haulwright.planning.solved import Peak, Solved, solve
+from haulwright.planning.titles import rig_title
 from haulwright.planning.winch import motor_of
 from haulwright.quantities.units import spoken
 
@@ -59,6 +60,7 @@ def assess(
     share = solved.share
     candidate = Candidate(
         rig=setting.name,
+        title=rig_title(setting.name),
         path=setting.rig.path,
         sentence=solved.sentence,
         rank=0,

@@ -10,6 +10,7 @@ from haulwright.field.published import house
 from haulwright.files.pull import Pull
 from haulwright.planning.candidates import Setting
 from haulwright.planning.result import Candidate, ItemCheck, Mark, Zone
+from haulwright.planning.titles import within
 from haulwright.planning.ways import BACK
 from haulwright.quantities.units import spoken
 
@@ -58,13 +59,14 @@ def _brief(
         return (*first, NO_RIG)
     opening = list(first)
     if candidate.verdict in ("over", "unknown"):
-        opening.append(f"Not yet: {candidate.rig} is {candidate.verdict}. {candidate.why}")
+        opening.append(f"Not yet: {within(candidate.title)} is {candidate.verdict}. {candidate.why}")
     sets = f", set {candidate.setups} times" if (candidate.setups or 1) > 1 else ""
     came = " the way it came" if setting.request.pull.vehicle.opposite_direction else ""
     way = f"back{came}" if candidate.way == BACK else "ahead"
     return (
         *opening,
-        f"We pull {pull.vehicle.name} {pull.want.travel:g} m {way} with {candidate.rig}{sets}: {candidate.sentence}",
+        f"We pull {pull.vehicle.name} {pull.want.travel:g} m {way}. The rig: {within(candidate.title)}{sets}. "
+        f"{candidate.sentence}",
         f"The winch pulls about {spoken(candidate.effort_N.likely)}, up to {spoken(candidate.effort_N.high)}; it stalls at "
         f"{spoken(candidate.stall_N)}, and every piece is judged at that.",
         _weakest(candidate),

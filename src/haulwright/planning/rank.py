@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from haulwright.field.rating import VERDICTS
 from haulwright.planning.result import Candidate, ItemCheck
+from haulwright.planning.titles import within
 
 
 def rank(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
@@ -63,10 +64,10 @@ def _why(candidate: Candidate, best: Candidate) -> str:
         fault = _first(candidate) or candidate.verdict in ("over", "unknown")
         return found if fault else f"Best margin here. {found}"
     if candidate.verdict != best.verdict:
-        return f"{candidate.verdict.capitalize()}, where {best.rig} is {best.verdict}. {found}"
+        return f"{candidate.verdict.capitalize()}, where {within(best.title)} is {best.verdict}. {found}"
     if round(_share(candidate), 4) > round(_share(best), 4):
-        return f"Less margin than {best.rig} ({100.0 * _share(best):.0f} % there). {found}"
-    return f"No more margin than {best.rig}, with more unrated items, gear, set-ups, time or line. {found}"
+        return f"Less margin than {within(best.title)} ({100.0 * _share(best):.0f} % there). {found}"
+    return f"No more margin than {within(best.title)}, with more unrated items, gear, set-ups, time or line. {found}"
 
 
 def _finding(candidate: Candidate) -> str:

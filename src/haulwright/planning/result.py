@@ -166,6 +166,7 @@ class Candidate:
     """
 
     rig: str
+    title: str
     path: str
     sentence: str
     rank: int

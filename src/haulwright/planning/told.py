@@ -107,7 +107,7 @@ def _notices(request: Request, best: Candidate | None, stops: tuple[Notice, ...]
     stall_N = best.stall_N if best else pull.winch.line_pull * pull.winch.stall_factor
     notices.append(Code.STALL.notice((pull.winch.id,), stall=spoken(stall_N)))
     if best is not None and best.verdict in ("over", "unknown"):
-        text = f"{best.rig} is {best.verdict}: not to be used as it stands. {best.why}"
+        text = f"{best.title} is {best.verdict}: not to be used as it stands. {best.why}"
         notices.append(Code.UNCHECKED.notice((best.rig,), text=text))
     if any(item.kind in ELASTIC for item in pull.kit.items):
         notices.append(Code.ELASTIC.notice(tuple(item.id for item in pull.kit.items if item.kind in ELASTIC)))

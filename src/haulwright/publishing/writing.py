@@ -119,7 +119,7 @@ def write_pull(
     from haulwright.publishing.diagram.sizes import find_size
     from haulwright.publishing.raster import drawing_png
 
-    title = card_title(pull.candidate.rig)
+    title = pull.candidate.title
     drawing = pull_svg(pull, title=title, units=units, light=light, size=size)
     chart = pull_steps_chart(
         steps, rig=title, units=units, width_px=find_size(size).width, light=look.LIGHTS[light]
@@ -146,20 +146,6 @@ def write_report(
     path = folder / "report.html"
     path.write_text(report_html(campaign, units=units, check=check, progress=progress), encoding="utf-8")
     return path, "test report, opens in any browser"
-
-
-def card_title(rig: str) -> str:
-    """Return the head of a card: the rig in words.
-
-    Examples
-    --------
-    >>> card_title("two-part/on-load, oak"), card_title("three-part/off-load")
-    ('Two-part to oak, own winch', "Three-part, helper's winch")
-    """
-    name, _, rest = rig.partition("/")
-    suffix, _, anchor = rest.partition(", ")
-    winch = {"on-load": ", own winch", "off-load": ", helper's winch"}.get(suffix, "")
-    return name[:1].upper() + name[1:] + (f" to {anchor}" if anchor else "") + winch
 
 
 def card_stamp(date: str | None) -> str:
@@ -209,7 +195,7 @@ def write_card(
             candidate,
             expected,
             stall,
-            title=card_title(candidate.rig),
+            title=candidate.title,
             units=units,
             paper=paper,
             stamp=stamp,

@@ -91,21 +91,19 @@ def plan_sheet(
     from haulwright.planning.pull_steps import step_pull as step
     from haulwright.planning.told import choose
     from haulwright.publishing.diagram.pull_page import PlanSheet, glyphs, page_words, pull_drawings
-    from haulwright.publishing.writing import card_title
 
     found = plan_pull(pull, kit=kit, friction=friction, progress=progress)
     if rig is not None and rig in found.settings:
         found = choose(found, rig)
     elif rig is not None:
         found = plan_pull(pull, kit=kit, friction=friction, rig=rig, progress=progress)
-    titles = {one.rig: card_title(one.rig) for one in found.plan.candidates}
     undrawn = unstepped = ""
     drawings, walked = glyphs(found.plan), None
     words: tuple[tuple[str, ...], ...] = ((), (), ())
     try:
         drawn = _drawn_pull(found)
         words = page_words(drawn, units)
-        drawings += pull_drawings(drawn, titles[drawn.candidate.rig], units)
+        drawings += pull_drawings(drawn, drawn.candidate.title, units)
     except Refusal as refused:
         undrawn = refused.message
     try:
@@ -113,7 +111,7 @@ def plan_sheet(
     except Refusal as refused:
         unstepped = refused.message
     return PlanSheet(
-        plan=found.plan, titles=titles, drawings=drawings, undrawn=undrawn, steps=walked, unstepped=unstepped,
+        plan=found.plan, drawings=drawings, undrawn=undrawn, steps=walked, unstepped=unstepped,
         lead=words[0], zone_words=words[1], cautions=words[2], notices=found.plan.notices,
         made=Made("a plan with its drawings", {"rig": rig, "units": units, "steps": steps}),
     )  # fmt: skip

@@ -36,7 +36,10 @@ def test_the_plan_is_the_plan(ask, sheet):
     assert record["plan"]["zone"] == made["zone"]
     walked = ask("POST", "/api/plan/pull", json={"pull": PULL_EXAMPLE, "steps": 60}).json()
     assert record["steps"]["steps"] == walked["steps"]
-    assert record["titles"][made["chosen"]] == "Two-part, own winch"
+    assert (
+        next(one["title"] for one in made["candidates"] if one["rig"] == made["chosen"])
+        == "Two-part, own winch"
+    )
 
 
 def test_drawings_may_stand_in_a_page(sheet):

@@ -51,6 +51,7 @@ export interface Item {
 }
 export interface Candidate {
   rig: string;
+  title: string;
   path: string;
   sentence: string;
   rank: number;
@@ -112,7 +113,6 @@ export interface Steps extends AnyRecord {
 }
 export interface PlanSheet extends AnyRecord {
   plan: Plan;
-  titles: Record<string, string>;
   drawings: { what: 'glyph' | 'ground' | 'zone' | 'line'; rig: string; size: '' | 'laptop' | 'phone'; svg: string }[];
   undrawn: string;
   steps: Steps | null;

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -53,8 +52,6 @@ class PlanSheet(Record):
     Attributes
     ----------
     plan : Plan
-    titles : mapping rig -> str
-        Every rig of the plan in words.
     drawings : tuple of PageDrawing
     undrawn : str
         Why the chosen rig is not drawn; empty where it is.
@@ -68,7 +65,6 @@ class PlanSheet(Record):
 
     kind: ClassVar[str] = "plan-sheet"
     plan: Plan
-    titles: Mapping[str, str]
     drawings: tuple[PageDrawing, ...]
     undrawn: str
     steps: PullSteps | None
