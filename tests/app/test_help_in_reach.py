@@ -4,8 +4,7 @@ from urllib.parse import quote
 
 import pytest
 from playwright.sync_api import expect
-
-from tests.app.test_screens import MEADOW, SETTLED_ms, WAGON, settle
+from tests.app.test_screens import MEADOW, WAGON, SETTLED_ms, settle
 
 KIT = "#/kit/the wagon's own kit"
 # address, what stands there once it is worked out, and numbers that are told there
