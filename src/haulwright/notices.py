@@ -68,7 +68,10 @@ class Code(Enum):
         Level.CAUTION,
         "A measured friction belongs to the device, rope and load range tested, to nothing else.",
     )
-    NO_PEAKS = (Level.CAUTION, "Peak forces are not measured: about one reading a second cannot show them.")
+    NO_PEAKS = (
+        Level.CAUTION,
+        "Peak forces are not measured: the numbers are means, and no reading shows what lies between two of them.",
+    )
     ELASTIC = (Level.CAUTION, "Never an elastic part (snatch strap, kinetic rope) in a winch rig.")
     # rigs
     NO_FRICTION = (

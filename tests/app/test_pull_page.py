@@ -351,6 +351,48 @@ def test_what_was_seen_is_kept_with_the_pull(
     expect(page.get_by_role("heading", name="Kept so far")).to_be_visible(timeout=LONG_ms)
 
 
+def test_own_pulls_are_one_more_rule_once_there_are_enough(
+    own_server: Any, opened: Any, sound: Any, size: str
+) -> None:
+    page = opened(own_server, size, WAGON)
+    hand = Hand(page)
+    own = page.get_by_role("checkbox", name="Count what my own pulls have shown")
+    rule = page.get_by_role("button", name=re.compile("own pulls"))
+    hand.tap(own)
+    expect(own).to_contain_text(
+        "The book has nothing seen yet on a pull with this surface and depth.", timeout=LONG_ms
+    )
+    expect(rule).to_have_count(0)
+    demo = {"Haulwright-Book": "demo"}
+    at = "/api/book/documents/pull"
+    content = page.request.get(f"{at}/Wagon in the rutted clearing", headers=demo).json()["content"]
+    for n, line in enumerate(("15.1 kN", "14.2 kN", "16.0 kN")):
+        name = f"another day {n}"
+        told = json.loads(json.dumps(content).replace('"wagon"', f'"wagon {n}"'))
+        whole = {"content": {**told, "pull": name}, "by": "A. Sample", "why": "", "version": None}
+        assert page.request.put(f"{at}/{name}", data=whole, headers=demo).ok
+        asked = {"pull": name, "line": line, "by": "A. Sample"}
+        kept = page.request.post("/api/plan/seen", data=asked, headers=demo, timeout=LONG_ms)
+        assert kept.ok, kept.text()
+    page.reload()
+    expect(own).to_contain_text("Own pulls stand among the rules above", timeout=LONG_ms)
+    expect(own).to_have_attribute("aria-checked", "true")
+    hand.tap(rule)
+    expect(rule).to_have_attribute("aria-pressed", "true")
+    stuck = {
+        key: value for key, value in content["vehicle"].items() if key not in ("points", "spacing", "hazards")
+    }
+    asked = {"pull": {"vehicle": stuck, "ground": content["ground"]}, "own": "book", "rule": "own pulls"}
+    told = page.request.post("/api/resistance", data=asked, headers=demo).json()
+    likely = next(one["likely_N"] for one in told["rules"] if one["name"] == "own pulls") / 1000
+    expect(page.get_by_role("heading", name=re.compile(f"Needs about {likely:.1f}"))).to_be_visible(
+        timeout=LONG_ms
+    )
+    sound(page)
+    hand.tap(own)
+    expect(rule).to_have_count(0, timeout=LONG_ms)
+
+
 def test_units_change_every_figure_at_once(server: Any, opened: Any, size: str) -> None:
     page = opened(server, size, WAGON)
     ready(page)

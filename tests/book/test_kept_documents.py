@@ -413,7 +413,7 @@ def test_a_pull_finds_its_kit_in_the_book_and_keeps_what_was_seen(with_kit, exam
     kept = bringing.book_state(with_kit).seen
     assert [round(one.seen_N[1]) for one in kept] == [round(seen.seen_N.value), round(again.seen_N.value)]
     own = pulls.whole_pull(with_kit, {**found.content, "own": "book"})["own"]
-    assert [one["by"] for one in own["seen"]] == ["Kim", "Kim"]
+    assert [(one["pull"], [entry["by"] for entry in one["seen"]]) for one in own] == [(name, ["Kim", "Kim"])]
     refused("VALUE", pulls.whole_pull, with_kit, {"kit": "nobody's kit"})
 
 

@@ -38,7 +38,7 @@ class PullFile(FileModel):
     friction: str | dict[str, Any] | None = None
     want: Want = Want()
     rule: str | None = None
-    own: str | dict[str, Any] | None = None
+    own: str | dict[str, Any] | list[dict[str, Any]] | None = None
     rig: str | None = None
     date: dt.date | None = None
 
@@ -216,11 +216,11 @@ def _check_anchor_items(written: PullFile, gear: Kit) -> None:
             )
 
 
-def _own(folder: Path, given: str | dict[str, Any] | None) -> tuple[SeenPull, ...]:
-    """Return own past pulls: a file or folder within that of the pull file, or the same as a mapping."""
+def _own(folder: Path, given: str | dict[str, Any] | list[dict[str, Any]] | None) -> tuple[SeenPull, ...]:
+    """Return own past pulls: a file or folder within that of the pull file, or the same as mappings."""
     if given is None:
         return ()
-    return read_seen(given if isinstance(given, Mapping) else folder / given)
+    return read_seen(folder / given if isinstance(given, str) else given)
 
 
 def _from(folder: Path, value: str | dict[str, Any] | None, key: str) -> Any:

@@ -15,7 +15,7 @@ from haulwright.mechanics.rig import FLOATING, Rig
 DRUM, LINE = "winch", "line"
 
 
-def led(mapping: Mapping[str, Any], points: Sequence[str]) -> dict[str, Any]:
+def led(mapping: Mapping[str, Any], points: Sequence[str], *, another_winch: bool = False) -> dict[str, Any]:
     """Return the mapping of a rig with one more line.
 
     Parameters
@@ -26,6 +26,9 @@ def led(mapping: Mapping[str, Any], points: Sequence[str]) -> dict[str, Any]:
         Bodies and blocks in the order the line meets them. Where no winch is there yet the first carries it, and the line
         is the winch's; else it is made fast there. Between the ends a body gets a block of its own, numbered B1, B2 …;
         at the end a block is its becket.
+    another_winch : bool
+        The first point carries one more winch beside those that are there. Nothing is stated of it: what it pulls is the
+        user's to say.
 
     Raises
     ------
@@ -45,21 +48,45 @@ def led(mapping: Mapping[str, Any], points: Sequence[str]) -> dict[str, Any]:
     ({'B1': {'on': 'oak'}}, {'on': 'truck'})
     >>> found["lines"]
     {'winch line': {'standing': 'truck', 'through': ['B1'], 'fall': 'winch'}}
+    >>> led(found, ["oak", "truck"], another_winch=True)["winches"]
+    {'winch': {'on': 'truck'}, 'winch 2': {'on': 'oak'}}
     """
     rig = sketch_rig(mapping)
     _check(rig, points)
     blocks, through = _turned(rig, mapping, points[1:-1])
-    hauled = not mapping.get("winch") and not mapping.get("winches")
+    winches = _winches(mapping)
+    hauled = another_winch or not winches
+    drum = _drum(winches)
     line: dict[str, Any] = {"standing": _end(rig, points[-1])}
     if through:
         line["through"] = through[::-1]
-    line |= {"fall": DRUM} if hauled else {"to": _end(rig, points[0])}
+    line |= {"fall": drum} if hauled else {"to": _end(rig, points[0])}
     held = [rig.bodies[_body(rig, name)] for name in points]
     if not hauled and rig.placed and any(body.role == FLOATING for body in held):
         line["length"] = f"{sum(math.dist(a.at, b.at) for a, b in pairwise(held)):.2f} m"
     found = dict(mapping) | {"blocks": {**(mapping.get("blocks") or {}), **blocks}}
     found["lines"] = {**(mapping.get("lines") or {}), _name(mapping, hauled): line}
-    return found | ({"winch": {"on": _body(rig, points[0])}} if hauled else {})
+    carried = {"on": _body(rig, points[0])}
+    if not hauled:
+        return found
+    if not winches:
+        return found | {"winch": carried}
+    found.pop("winch", None)
+    return found | {"winches": {**winches, drum: carried}}
+
+
+def _winches(mapping: Mapping[str, Any]) -> dict[str, Any]:
+    """The winches by the names lines fall to: one alone is called winch."""
+    return dict(mapping.get("winches") or ({DRUM: mapping["winch"]} if mapping.get("winch") else {}))
+
+
+def _drum(winches: Mapping[str, Any]) -> str:
+    if not winches:
+        return DRUM
+    number = len(winches) + 1
+    while (name := f"{DRUM} {number}") in winches:
+        number += 1
+    return name
 
 
 def _check(rig: Rig, points: Sequence[str]) -> None:

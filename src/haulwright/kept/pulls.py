@@ -54,7 +54,7 @@ def whole_pull(where: Where, pull: Mapping[str, Any]) -> dict[str, Any]:
         if isinstance(pull.get("own"), str):
             del found["own"]
             if seen := _all_seen(book):
-                found["own"] = {"pull": "own pulls", "seen": seen}
+                found["own"] = seen
     return found
 
 
@@ -93,14 +93,16 @@ def _friction(content: bytes) -> dict[str, Any]:
     }
 
 
-def _all_seen(book: Book) -> list[Any]:
-    found: list[Any] = []
+def _all_seen(book: Book) -> list[dict[str, Any]]:
+    """Return what was seen on each pull, under the name of that pull: entries of one pull and day count as one."""
+    found: list[dict[str, Any]] = []
     for one in listed(book, "pull"):
         document = held(book, "pull", one.name)
         for file in document.files:
             if file.path.endswith(ENDING):
                 text = bytes_of(book, document, file.path).decode("utf-8-sig")
-                found += parse_yaml(text, file.path).get("seen", ())
+                if seen := parse_yaml(text, file.path).get("seen", ()):
+                    found.append({"pull": one.name, "seen": seen})
     return found
 
 

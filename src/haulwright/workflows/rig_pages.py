@@ -66,6 +66,7 @@ def show_rig(
     seized: Collection[str] | Mapping[str, float | None] = (),
     move: Mapping[str, Any] | None = None,
     lead: Sequence[str] = (),
+    another_winch: bool = False,
     frame: Mapping[str, Any] | None = None,
     **drawn: Any,
 ) -> RigSheet:
@@ -81,6 +82,8 @@ def show_rig(
         ``{"name": …, "to_m": [x, y]}``: that thing is put there first, and the record has the mapping after it.
     lead : sequence of str
         Bodies and blocks that one more line meets, from the drum where there is none yet; the same.
+    another_winch : bool
+        The first point of ``lead`` carries one more winch.
     frame : mapping or None
         Of the sheet before: scale and place stay.
     **drawn
@@ -115,7 +118,7 @@ def show_rig(
     if isinstance(given, Mapping) and move is not None:
         given = changed = moved(given, str(move["name"]), move["to_m"])
     if isinstance(given, Mapping) and lead:
-        given = changed = led(given, lead)
+        given = changed = led(given, lead, another_winch=another_winch)
     outline, said = None, None
     try:
         rig = with_laws(rig_in_words(given) if isinstance(given, str) else read_rig(given), laws or {})

@@ -61,6 +61,8 @@ export interface PullDoc {
   kit: string | KitDoc;
   /** Name of a devices file of the book, or what it holds; without it the catalogue's rows stand. */
   friction?: string | Record<string, unknown>;
+  /** `book`: what was seen on pulls of the book makes one more rule for the resistance. */
+  own?: string | Record<string, unknown>;
   want: { travel?: string; least_gap?: string; people?: number; way?: string; leave_out?: string[] };
   date?: string;
   rule?: string;

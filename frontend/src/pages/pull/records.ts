@@ -28,6 +28,7 @@ export interface Resistance extends AnyRecord {
   rules: Rule[];
   chosen: string;
   left_out: { name: string; reason: string }[];
+  own: { n: number; used: boolean }[];
   savings: { what: string; saved_N: number; share: number; rule: string }[];
   also: string[];
 }

@@ -190,11 +190,11 @@ export class Work {
   /** Ask anew whatever has changed. */
   update(again = false): void {
     const wanted = askedResistance(this.whole);
-    const rule = this.doc.rule;
-    const resistance = JSON.stringify([wanted, rule]);
+    const { rule, own } = this.doc;
+    const resistance = JSON.stringify([wanted, rule, own]);
     if (!wanted) this.resistance.forget();
     else if (again || resistance !== this.lastResistance || this.resistance.refusal) {
-      this.resistance.ask((signal) => ask<Resistance>('/api/resistance', { json: { pull: wanted, ...(rule ? { rule } : {}) }, signal }));
+      this.resistance.ask((signal) => ask<Resistance>('/api/resistance', { json: { pull: wanted, ...(rule ? { rule } : {}), ...(own ? { own } : {}) }, signal }));
     }
     this.lastResistance = resistance;
     const rig = this.whole.beside.rig;

@@ -1,6 +1,6 @@
 /** Changes of what a rig file holds: names and words put in and taken out. Nothing is computed. */
 import type { ForceUnit } from '../../figures';
-import type { BlockDoc, LineDoc, RigDoc, Strap } from './records';
+import type { BlockDoc, LineDoc, RigDoc, Strap, WinchDoc } from './records';
 
 /** Two bodies on bare ground: what a rig drawn from nothing begins with. */
 export function bare(unit: ForceUnit): RigDoc {
@@ -30,6 +30,10 @@ export function begun(doc: RigDoc, unit: ForceUnit): RigDoc {
 
 /** The winch with a line pull at stall, where none is stated: no sheet is without. */
 export function withStall(doc: RigDoc, unit: ForceUnit): RigDoc {
+  if (doc.winches && !Object.values(doc.winches).every((one) => one.stall !== undefined)) {
+    const stall = Object.values(doc.winches).find((one) => one.stall !== undefined)?.stall ?? startStall(unit);
+    return { ...doc, winches: Object.fromEntries(Object.entries(doc.winches).map(([name, one]) => [name, { stall, ...one }])) };
+  }
   if (doc.winch && doc.winch.stall === undefined) return { ...doc, winch: { ...doc.winch, stall: startStall(unit) } };
   return doc;
 }
@@ -96,11 +100,24 @@ function tidy(doc: RigDoc): RigDoc {
   const falls = new Set(Object.values(doc.lines ?? {}).map((line) => line.fall));
   const found = { ...doc };
   if (found.winch && !falls.has('winch')) delete found.winch;
-  if (found.winches) found.winches = Object.fromEntries(Object.entries(found.winches).filter(([name]) => falls.has(name)));
+  if (found.winches) {
+    const left = Object.entries(found.winches).filter(([name]) => falls.has(name));
+    found.winches = Object.fromEntries(left);
+    if (!left.length) delete found.winches;
+    else if (left.length === 1) alone(found, left[0]!);
+  }
   return found;
 }
 
-export function winchesOf(doc: RigDoc): Record<string, { on: string; stall?: string | number }> {
+/** One winch that is left of several: its line is the winch line again, and no pull is stated of it. */
+function alone(doc: RigDoc, [name, winch]: [string, WinchDoc]): void {
+  const { line_pull: _, ...left } = winch;
+  delete doc.winches;
+  doc.winch = left;
+  doc.lines = Object.fromEntries(Object.entries(doc.lines ?? {}).map(([key, line]) => [key, line.fall === name ? { ...line, fall: 'winch' } : line]));
+}
+
+export function winchesOf(doc: RigDoc): Record<string, WinchDoc> {
   return doc.winch ? { winch: doc.winch } : (doc.winches ?? {});
 }
 const winchNames = (doc: RigDoc) => Object.keys(winchesOf(doc));

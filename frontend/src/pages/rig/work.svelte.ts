@@ -41,6 +41,8 @@ export class Work {
   tool = $state<Tool>('look');
   /** Points of the line that is being led, from the drum. */
   led = $state.raw<string[]>([]);
+  /** Its first point carries one more winch. */
+  another = $state(false);
   ghost = $state(false);
   back = $state.raw<string[]>([]);
   forth = $state.raw<string[]>([]);
@@ -210,7 +212,7 @@ export class Work {
     return {
       rig: $state.snapshot(this.doc) as RigDoc,
       ...(this.moving ? { move: this.moving } : {}),
-      ...(this.leading ? { lead: this.leading } : {}),
+      ...(this.leading ? { lead: this.leading, another_winch: this.another } : {}),
     };
   }
 
@@ -231,6 +233,8 @@ export class Work {
     if (!again) this.remember();
     if (move !== null) this.nudged = { name: move.name, at: Date.now() };
     const led = this.leading !== null;
+    if (this.leading && this.another) this.chosen = `body:${this.leading[0]}`; // what it pulls is asked there
+    this.another = false;
     this.moving = this.leading = null;
     this.done = false;
     const stated = led ? withStall(doc, settings.units) : doc;

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field
 
@@ -53,8 +53,9 @@ class Stuck(Body):
     )
     pull: Pull
     rule: Name | None = Field(None, description="The rule to go by.")
-    own: Mapped | list[Mapped] | None = Field(
-        None, description="What was seen on own pulls, as such a file holds it."
+    own: Literal["book"] | Mapped | list[Mapped] | None = Field(
+        None,
+        description="What was seen on own pulls, as such a file holds it; `book`: on all pulls of the book.",
     )
 
 

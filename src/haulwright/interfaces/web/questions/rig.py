@@ -98,6 +98,7 @@ class Sheet(Body):
     lead: Annotated[list[Name], Field(max_length=40)] | None = Field(
         None, description="Lead one more line by the points it meets, from the drum: the same."
     )
+    another_winch: bool = Field(False, description="The first point of the line led carries one more winch.")
     frame: Mapped | None = Field(None, description="Of the sheet before: scale and place stay.")
     size: Name = Field("laptop", description="laptop or phone.")
     width: Annotated[float, Field(ge=320, le=1600)] | None = Field(None, description="Of the drawing [px].")

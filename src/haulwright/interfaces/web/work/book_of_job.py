@@ -45,6 +45,8 @@ class BookOfJob:
             folder = self._campaign(str(found["campaign"]))
             self.folder, found["campaign"] = str(folder.parent), folder.name
             self.hidden.append(self.folder)
+        if isinstance(found.get("own"), str):
+            found["own"] = self._whole({"own": found["own"]}).get("own")
         pull = found.get("pull")
         if isinstance(pull, Mapping):
             found["pull"] = self._whole(pull)
