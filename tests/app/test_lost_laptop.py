@@ -202,3 +202,27 @@ def test_a_phone_that_is_not_known_any_more_says_what_to_do_and_keeps_what_was_t
         assert page.get_by_text("does not know this device").count() == 0
     finally:
         server.kill()
+
+
+def test_a_reading_whose_answer_was_lost_is_kept_once(own_server, opened):
+    page = opened(own_server, "phone", "#/pulls/Wagon%20in%20the%20rutted%20clearing/after", lost=True)
+    page.get_by_label("Winch line, while it moved").fill("14.2 ± 0.6")
+    page.get_by_label("By", exact=True).fill("A. Sample")
+    lost = []
+
+    def cut(route):
+        if not lost:
+            lost.append(route.fetch().status)  # the program heard it and kept it; nobody hears its answer
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route("**/api/plan/seen", cut)
+    page.get_by_role("button", name="Keep it in the book").tap()
+    page.get_by_text("newer version").or_(page.get_by_role("heading", name="Kept so far")).first.wait_for(timeout=40_000)
+    page.wait_for_timeout(3000)
+    book = page.request.get("/api/book", headers={"Haulwright-Book": "demo"}).json()
+    assert lost
+    assert lost[0] < 300
+    assert [one["who"] for one in book["seen"]] == ["A. Sample"]
+    page.get_by_role("heading", name="Kept so far").wait_for(timeout=20_000)
