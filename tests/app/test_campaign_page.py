@@ -301,3 +301,28 @@ def test_what_is_noted_outlives_a_lost_laptop(own_server, opened, tmp_path: Path
     with urllib.request.urlopen(question, timeout=60) as answer:
         rows = {one["run"]: one["row"] for one in json.load(answer)["runs"]}
     assert rows["two-b1"]["weather"] == "rain from noon"
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_alike_different_and_not_shown_are_three_words(own_server, opened, tmp_path, size) -> None:
+    # one device under two names: its two pulls are alike within 2 %, and cannot be told alike within 1 %
+    folder = tmp_path / "twins"
+    shutil.copytree(examples() / "campaign", folder, ignore=shutil.ignore_patterns("results"))
+    told = (
+        (folder / "campaign.yaml")
+        .read_text(encoding="utf-8")
+        .replace("meadow (invented)", "twins (invented)")
+    )
+    twin = "devices:\n  twin-A: {kind: pulley block, rope: blue-10}\n"
+    (folder / "campaign.yaml").write_text(told.replace("devices:\n", twin, 1), encoding="utf-8")
+    runs = (folder / "runs.csv").read_text(encoding="utf-8")
+    runs = runs.replace("two-a2,2025-06-02,two-part,puck-A", "two-a2,2025-06-02,two-part,twin-A")
+    (folder / "runs.csv").write_text(runs, encoding="utf-8")
+    own_server.kill()
+    own_server.options = ("--campaign", str(folder))
+    page = opened(own_server.start(), size, "#/trials/at/twins")
+    page.get_by_text("What differs").wait_for(timeout=60_000)
+    heads = [one.split("\n")[0] for one in page.locator("h3").all_inner_texts()]
+    assert {"Alike", "Different", "Not shown different"} <= set(heads)
+    assert page.get_by_text("inside the 2 % set beforehand as mattering").count() == 1
+    assert page.get_by_text("About 1 more run of each would tell").count() == 1

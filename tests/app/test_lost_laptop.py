@@ -219,7 +219,9 @@ def test_a_reading_whose_answer_was_lost_is_kept_once(own_server, opened):
 
     page.route("**/api/plan/seen", cut)
     page.get_by_role("button", name="Keep it in the book").tap()
-    page.get_by_text("newer version").or_(page.get_by_role("heading", name="Kept so far")).first.wait_for(timeout=40_000)
+    page.get_by_text("newer version").or_(page.get_by_role("heading", name="Kept so far")).first.wait_for(
+        timeout=40_000
+    )
     page.wait_for_timeout(3000)
     book = page.request.get("/api/book", headers={"Haulwright-Book": "demo"}).json()
     assert lost
