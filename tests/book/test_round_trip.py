@@ -2,9 +2,12 @@
 
 import hashlib
 import json
+import re
 import shutil
 import uuid
+from datetime import datetime
 from functools import partial
+from pathlib import PurePosixPath
 
 import pytest
 from hypothesis import given, settings
@@ -139,6 +142,7 @@ def test_all_goes_out_and_into_another_book_with_every_version(book, campaign, e
     hw.export_book("all", tmp_path / "again", book=other)
     ours, theirs = tree(out), tree(tmp_path / "again")
     for held in (ours, theirs):
+        held.pop("datapackage.json")  # has the hash of the index in it
         index = json.loads(held.pop("book.json"))
         for document in index["documents"]:
             for version in document["versions"]:
@@ -146,6 +150,42 @@ def test_all_goes_out_and_into_another_book_with_every_version(book, campaign, e
         held["index"] = index
     assert ours == theirs
     assert any(path.startswith("earlier/1/campaigns/campaign/") for path in ours)
+
+
+def test_what_goes_out_is_a_data_package(book, campaign, examples, tmp_path):
+    """Data Package, version 1 (specs.frictionlessdata.io): Descriptor; Resource information; Security; Resource hash."""
+    (campaign / "Notes of the Day.txt").write_text("a", "utf-8")
+    (campaign / "notes-of-the-day.txt").write_text("b", "utf-8")
+    hw.import_to_book(campaign, book=book)
+    (campaign / "README.md").write_text("changed", "utf-8")
+    hw.import_to_book(campaign, book=book)
+    hw.import_to_book(examples / "kit.yaml", book=book)
+    out = tmp_path / "all"
+    hw.export_book("all", out, book=book)
+    package = json.loads((out / "datapackage.json").read_text("utf-8"))
+    assert package["profile"] == "data-package"
+    assert re.fullmatch(r"[-a-z0-9._/]+", package["name"])
+    assert datetime.fromisoformat(package["created"]).tzinfo is not None
+    resources = package["resources"]
+    assert len({one["name"] for one in resources}) == len(resources) > 20
+    for one in resources:
+        assert re.fullmatch(r"[-a-z0-9._/]+", one["name"])
+        path = PurePosixPath(one["path"])
+        assert not path.is_absolute()  # "absolute paths and relative parent paths MUST NOT be used"
+        assert not {"..", "."} & set(path.parts)
+        content = (out / one["path"]).read_bytes()
+        assert one["bytes"] == len(content)
+        assert one["hash"] == "sha256:" + hashlib.sha256(content).hexdigest()
+    files = {path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file()}
+    assert {one["path"] for one in resources} == files - {"datapackage.json"}
+    media = {PurePosixPath(one["path"]).suffix: one.get("mediatype") for one in resources}
+    assert (media[".csv"], media[".yaml"], media[".json"]) == (
+        "text/csv",
+        "application/yaml",
+        "application/json",
+    )
+    hw.export_book("all", tmp_path / "again", book=book)
+    assert (tmp_path / "again" / "datapackage.json").read_bytes() == (out / "datapackage.json").read_bytes()
 
 
 def test_two_books_that_went_ways_of_their_own_are_told(tmp_path, campaign):

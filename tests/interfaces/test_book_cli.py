@@ -80,7 +80,11 @@ def test_the_records(ask, tmp_path):
     assert record["documents"][0]["name"] == "the wagon"
     code, record = ask("book", "export", "all", "--out", tmp_path / "all")
     assert (code, record["kind"]) == (0, "files")
-    assert {Path(one["path"]).name for one in record["files"]} == {"kit.yaml", "book.json"}
+    assert {Path(one["path"]).name for one in record["files"]} == {
+        "kit.yaml",
+        "book.json",
+        "datapackage.json",
+    }
     code, record = ask("book", "backup", "--out", tmp_path / "copy")
     assert (code, record["kind"], len(record["files"])) == (0, "files", 1)
     code, record = ask("book", "show", "--verify")

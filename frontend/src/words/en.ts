@@ -131,6 +131,7 @@ export const en = {
       again: 'Begin again',
       noPlaces: 'This rig has no places: lengths mean nothing, and nothing can be dragged.',
       layOut: 'Lay it out on the ground',
+      moveApart: 'Here it is drawn without figures: move things apart until they find a place.',
       keySolid: 'Solid: expected; chevrons point to the drum. Outline: winch at stall, to the same scale.',
       keyHatch: 'Hatched: inside of a bend. Nobody stands there.',
     },

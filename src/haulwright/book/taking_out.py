@@ -14,6 +14,7 @@ import sqlalchemy as sa
 
 from haulwright.book import schema as t
 from haulwright.book.backup import fresh_file
+from haulwright.book.data_package import DESCRIPTOR, Resource, descriptor
 from haulwright.book.names import check_path, file_name
 from haulwright.book.opening import Book
 from haulwright.errors import BookRefusal
@@ -21,6 +22,7 @@ from haulwright.records import write_whole
 from haulwright.version import __version__
 
 INDEX = "book.json"
+WHAT_INDEX = "index: every document, version and file with its hash"
 """Beside all documents: which there are, with every version and the hash of every file."""
 FOLDERS = {"campaign": "campaigns", "kit": "kits", "pull": "pulls", "rig": "rigs", "devices": "devices"}
 EARLIER = "earlier"
@@ -104,7 +106,7 @@ def _take(
 
 
 def take_all(book: Book, out: Path) -> list[Written]:
-    """Write every document with every version, and an index; :func:`index_of` reads it back.
+    """Write every document with every version, an index, and the descriptor of all of it as an open data package.
 
     Raises
     ------
@@ -116,11 +118,38 @@ def take_all(book: Book, out: Path) -> list[Written]:
         if not held:
             raise BookRefusal("EMPTY_BOOK", f"{book.place.shown} holds nothing yet.", (book.place.shown,))
         every = [one for row in held for one in _versions(connection, row, _folder(row))]
-        index = json.dumps(_index(every), ensure_ascii=False, indent=1) + "\n"
-        _refuse_in_the_way(out, INDEX, hashlib.sha256(index.encode("utf-8")).hexdigest())
+        index = _json(_index(every))
+        package = _json(_package(connection, every, index))
+        beside = {INDEX: index, DESCRIPTOR: package}
+        for name, words in beside.items():
+            _refuse_in_the_way(out, name, _sha256(words))
         written = _write(connection, [(out, one) for one in every])
-        write_whole(out / INDEX, index)
-        return [*written, (out / INDEX, "index: every document, version and file with its hash")]
+        for name, words in beside.items():
+            write_whole(out / name, words)
+        return [*written, (out / INDEX, WHAT_INDEX), (out / DESCRIPTOR, "descriptor of the data package")]
+
+
+def _json(record: Mapping[str, Any]) -> str:
+    return json.dumps(record, ensure_ascii=False, indent=1) + "\n"
+
+
+def _sha256(words: str) -> str:
+    return hashlib.sha256(words.encode("utf-8")).hexdigest()
+
+
+def _package(connection: sa.Connection, every: Sequence[_Version], index: str) -> dict[str, Any]:
+    """Return the descriptor of all that is written out: every file with its size and hash."""
+    sizes = connection.execute(sa.select(t.files.c.sha256, t.files.c.size)).all()
+    size_of = {row.sha256: row.size for row in sizes}
+    found = [Resource(INDEX, WHAT_INDEX, len(index.encode("utf-8")), _sha256(index))]
+    for one in every:
+        title = f"{one.kind} {one.name}, version {one.number}"
+        found += [
+            Resource(f"{one.folder}/{path}", title, size_of[sha256], sha256)
+            for path, sha256 in one.tree.items()
+            if sha256 is not None
+        ]
+    return descriptor(found, max(one.at for one in every))
 
 
 def _folder(row: sa.RowMapping) -> str:

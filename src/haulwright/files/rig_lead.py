@@ -135,6 +135,6 @@ def _name(mapping: Mapping[str, Any], hauled: bool) -> str:
     number = len(lines) + 1
     name = stem if hauled else f"{stem} {number}"
     while name in lines:
-        number += 1
         name = f"{stem} {number}"
+        number += 1
     return name

@@ -79,7 +79,7 @@ class RigSheet(Record):
     drawing, unrolled : str or None
         SVG for a page with the tokens; None where it cannot be drawn, or was not asked for.
     not_drawn : RefusalTold or None
-        Why not: the numbers stand all the same.
+        Why not: the numbers stand all the same. With places the drawing is there without figures, to be moved on.
     frame : SheetFrame or None
         Handed back, it keeps scale and place.
     places : tuple of PlaceOnSheet
@@ -154,6 +154,7 @@ def solved_sheet(
         ) if choices.draw else None  # fmt: skip
     except RigRefusal as refusal:
         not_drawn = told(refusal)
+        drawn = _without_figures(outline, choices)
     return RigSheet(
         rig=solution.rig, notation=notation, mapping=mapping, solution=solution, refused=None,
         answer=_answer(solution, at_stall),
@@ -162,6 +163,22 @@ def solved_sheet(
         notices=solution.notices, made=Made("solved, held against its limits, drawn", {}),
         **_drawn(drawn, not_drawn),
     )  # fmt: skip
+
+
+def _without_figures(outline: RigOutline | None, choices: SheetChoices) -> DrawnSheet | None:
+    """The rig without a figure where its figures find no place, so that it can be moved until they do."""
+    if outline is None or not outline.placed:
+        return None
+    try:
+        return draw_outline(
+            outline,
+            size=choices.size,
+            width=choices.width,
+            kept=choices.frame,
+            why="its figures find no place",
+        )
+    except RigRefusal:
+        return None
 
 
 def refused_sheet(
@@ -192,7 +209,7 @@ def refused_sheet(
                 outline,
                 size=choices.size,
                 width=choices.width,
-                refused=refusal.where if outline.lines else (),
+                refused=_named_in(refusal, outline),
                 kept=choices.frame,
             )
         except RigRefusal as err:
@@ -202,6 +219,12 @@ def refused_sheet(
         refused=told(refusal), answer=None, without_friction=None, loads=(),
         made=Made("read and refused: drawn without numbers", {}), **_drawn(drawn, not_drawn),
     )  # fmt: skip
+
+
+def _named_in(refusal: Refusal, outline: RigOutline) -> tuple[str, ...]:
+    """What is ringed: the things named, for a winch the line that falls to it; nothing before a line is led."""
+    drums = tuple(line for line, drum in outline.drums.items() if drum in refusal.where)
+    return (*refusal.where, *drums) if outline.lines else ()
 
 
 def _drawn(drawn: DrawnSheet | None, not_drawn: RefusalTold | None) -> dict[str, Any]:

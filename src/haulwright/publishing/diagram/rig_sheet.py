@@ -129,6 +129,7 @@ def draw_outline(
     width: float | None = None,
     refused: Collection[str] = (),
     kept: SheetFrame | None = None,
+    why: str = "it was refused",
 ) -> DrawnSheet:
     """Draw a rig without a number: strands dashed, names alone, a ring round what was refused.
 
@@ -140,11 +141,12 @@ def draw_outline(
     refused : collection of str
         Names of bodies, blocks or lines.
     kept : SheetFrame, optional
+    why : str
 
     Raises
     ------
     RigRefusal
-        ``TOO_COMPLEX`` where it does not fit.
+        ``TOO_COMPLEX``.
     """
     measures = sized(size, width)
     survey, kept, before = survey_of_outline(outline), _same_kind(kept, size, measures), list[Choice]()
@@ -156,7 +158,7 @@ def draw_outline(
         ),
     )
     frame = _frame(found, size, gear)
-    words = f"Plan of the rig {outline.rig}, without numbers: it was refused."
+    words = f"Plan of the rig {outline.rig}, without numbers: {why}."
     drawing, foot = _plan_svg(
         found, "kN", known=False, words=words, above=draw_refused(found.plan, refused, LIVE)
     )
