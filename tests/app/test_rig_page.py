@@ -135,7 +135,7 @@ def test_a_refusal_stands_at_its_place_without_a_number_and_is_taken_back(server
     ready(page)
     begun = answer(page)
     press(page, "Place a free block", size)
-    press(page, "Put it in the middle of the sheet", size)
+    press(page, "Put it on the sheet", size)
     page.get_by_role("alert").get_by_text("Lead a line to it or leave it out").wait_for()
     assert page.locator(".answer, .ledger").count() == 0
     assert page.locator(".ground .refused circle").count() >= 1

@@ -24,7 +24,7 @@ def led(page, size, *names, another=False):
 
 def placed(page, size, what):
     press(page, what, size)
-    press(page, "Put it in the middle of the sheet", size)
+    press(page, "Put it on the sheet", size)
     page.wait_for_timeout(600)
 
 

@@ -176,3 +176,15 @@ def test_a_limit_of_an_anchor_asks_for_its_source():
     }
     with pytest.raises(RigRefusal, match="limit: and source: go together"):
         read_rig(rig)
+
+
+def test_a_second_winch_keeps_the_first_and_states_nothing_of_itself():
+    one = led(BARE, ["truck", "oak", "truck"])
+    two = led(one, ["oak", "truck"], another_winch=True)
+    assert "winch" not in two
+    assert two["winches"] == {"winch": {"on": "truck"}, "winch 2": {"on": "oak"}}
+    assert two["lines"]["winch line 2"] == {"standing": "truck", "fall": "winch 2"}
+    assert two["lines"]["winch line"] == one["lines"]["winch line"]
+    three = led(two, ["oak", "truck"], another_winch=True)
+    assert list(three["winches"]) == ["winch", "winch 2", "winch 3"]
+    assert list(three["lines"])[-1] == "winch line 3"

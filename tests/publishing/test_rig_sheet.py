@@ -215,3 +215,32 @@ def test_a_rig_that_cannot_be_drawn_keeps_its_numbers():
     assert sheet.not_drawn.code == "UPRIGHT"
     assert sheet.answer.advantage.value == pytest.approx(2.0)
     assert sheet.answer.stall_N == 4000.0
+
+
+def test_a_rig_whose_figures_find_no_place_is_drawn_without_them_to_be_moved_on():
+    crowded = {
+        "rig": "crowded", "mode": "ground", "sheaves": {"law": "by-wrap", "k": 1.07},
+        "anchors": {"oak": {"at": ["0 m", "0 m"]}, "elm": {"at": ["2.35 m", "0 m"]}},
+        "load": {"name": "truck", "at": ["12 m", "0 m"], "toward": "oak", "resistance": "20 kN"},
+        "blocks": {"B1": {"on": "oak"}},
+        "lines": {"winch line": {"standing": "truck", "through": ["B1"], "fall": "winch"}},
+        "winch": {"on": "truck", "stall": "40 kN"},
+    }  # fmt: skip
+    sheet = workflows.show_rig(crowded, size="phone", width=348)
+    assert sheet.not_drawn.code == "TOO_COMPLEX"
+    assert sheet.solution is not None
+    assert {"body:oak", "body:elm", "body:truck"} <= {place.of for place in sheet.places}
+    assert "without numbers: its figures find no place" in sheet.drawing
+    assert "20.0" not in sheet.drawing
+
+
+def test_of_several_winches_the_line_that_is_not_stated_is_ringed():
+    sheet = workflows.show_rig({
+        "rig": "two", "mode": "ground", "anchors": {"oak": {"at": ["0 m", "0 m"]}, "elm": {"at": ["0 m", "6 m"]}},
+        "load": {"name": "truck", "at": ["12 m", "0 m"], "toward": "oak", "resistance": "20 kN"},
+        "lines": {"a": {"standing": "truck", "fall": "one"}, "b": {"standing": "truck", "fall": "two"}},
+        "winches": {"one": {"on": "oak"}, "two": {"on": "elm"}},
+    })  # fmt: skip
+    assert sheet.refused.code == "REDUNDANT"
+    rings = sheet.drawing.split('class="refused"')[1].split("</g>")[0]
+    assert rings.count("<circle") == 2

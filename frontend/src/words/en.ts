@@ -138,7 +138,7 @@ export const en = {
     ground: {
       things: 'Bodies and blocks on the ground',
       keys: 'Arrow keys move it by 0.1 m, with Shift by 1 m.',
-      middle: 'Put it in the middle of the sheet',
+      middle: 'Put it on the sheet',
       stays: (name: string) => `${name} does not follow the hand: its lines hold it where it lies. Drag what they are led to, or change a length below.`,
     },
     tools: {

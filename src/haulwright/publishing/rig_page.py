@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
@@ -169,16 +170,19 @@ def _without_figures(outline: RigOutline | None, choices: SheetChoices) -> Drawn
     """The rig without a figure where its figures find no place, so that it can be moved until they do."""
     if outline is None or not outline.placed:
         return None
-    try:
-        return draw_outline(
-            outline,
-            size=choices.size,
-            width=choices.width,
-            kept=choices.frame,
-            why="its figures find no place",
-        )
-    except RigRefusal:
-        return None
+    bodies = replace(
+        outline, blocks={}, lines={}, drums={}, straps=()
+    )  # where even its lines crowd each other
+    for one in (outline, bodies):
+        with suppress(RigRefusal):
+            return draw_outline(
+                one,
+                size=choices.size,
+                width=choices.width,
+                kept=choices.frame,
+                why="its figures find no place",
+            )
+    return None
 
 
 def refused_sheet(
