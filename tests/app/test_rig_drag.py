@@ -64,3 +64,21 @@ def test_what_was_let_go_of_is_what_is_drawn_and_told(server, opened, touch, siz
     oak = next(row for row in told["loads"] if row["of"] == "body:oak")
     drawn = page.locator('.ground g[data-of="body:oak"] [data-figure="expected"]').text_content()
     assert float(drawn) == pytest.approx(oak["expected_N"] / 1000, abs=0.06)
+
+
+def test_a_drawing_keeps_its_own_unit_while_the_laptop_is_away(own_server, opened):
+    page = opened(own_server, "laptop", "#/rigs/corner%20on%20a%20strap", lost=True)
+    ready(page)
+    page.wait_for_timeout(500)
+    drawn = page.locator('.ground g[data-of="body:oak"] [data-figure="expected"]')
+    before = drawn.text_content()
+    own_server.kill()
+    page.get_by_role("radio", name="lbf").click()
+    page.wait_for_timeout(1500)
+    caption = page.locator(".ground svg").first.text_content()
+    assert "kN; boxed" in caption
+    assert drawn.text_content() == before
+    own_server.start()
+    page.get_by_text("lbf; boxed").wait_for(timeout=40_000)
+    assert page.locator('[data-row="body:oak"] td.e').inner_text().startswith(drawn.text_content())
+    assert drawn.text_content() != before

@@ -34,6 +34,8 @@ export class Work {
   private onceMore = false;
   /** The newest numbers, of either. */
   figures = $state.raw<RigSheet | null>(null);
+  /** The unit the drawing speaks: while the machine is away it stays in it, whatever is chosen on top. */
+  drawnIn = $state(settings.units);
   private asking = 0;
   private figured = 0;
   private later: ReturnType<typeof setTimeout> | undefined;
@@ -187,9 +189,11 @@ export class Work {
       const asked = this.asked();
       const done = this.done;
       const turn = ++this.asking;
+      const unit = settings.units;
       try {
         const answer = await ask<RigSheet>('/api/rig/sheet', { json: asked, signal });
         this.figure(answer, turn);
+        this.drawnIn = unit;
         if (answer.frame) this.frame = answer.frame;
         if (done && answer.mapping) this.commit(answer.mapping, asked.move ?? null);
         return answer;
