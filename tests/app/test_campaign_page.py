@@ -259,6 +259,9 @@ def test_from_nothing_to_pass_and_redo_in_the_field(own_server, opened, still, s
     page.get_by_label("weather").blur()
     page.get_by_text("Noted.").wait_for(timeout=SECONDS)
 
+    page.goto(f"{own_server.address}/#/trials")
+    page.get_by_text(re.compile(r"2 of \d+ runs pulled")).wait_for(timeout=SECONDS)
+    page.go_back()
     sheet = documents(own_server, "/api/campaigns/rope%20yard%20(invented)/check")
     assert [one["verdict"] for one in sheet["runs"]][:3] == ["pass", "left_out", "missing"]
     assert sheet["runs"][2]["row"]["weather"] == "dry, light wind"

@@ -397,6 +397,20 @@ def test_a_campaign_is_measured_as_its_folder_is_and_keeps_its_measured_runs(own
     )
 
 
+def test_a_list_of_campaigns_tells_how_far_each_is(own, campaign):
+    assert campaigns.list_campaigns(own) == ()
+    hw.import_to_book(campaign, book=own.at)
+    found = campaigns.list_campaigns(own)
+    assert [(one.name, one.runs, one.pulled) for one in found] == [(MEADOW, 8, 8)]
+    sheet = campaign / "runs.csv"
+    told = sheet.read_text("utf-8")
+    sheet.write_text(
+        told + "two-c1,2025-06-02,two-part,puck-A,not-yet.csv,,line-3t,,,anchor-6t,3,\n", "utf-8"
+    )
+    hw.import_to_book(campaign, book=own.at)
+    assert [(one.version, one.runs, one.pulled) for one in campaigns.list_campaigns(own)] == [(2, 9, 8)]
+
+
 def test_a_pull_finds_its_kit_in_the_book_and_keeps_what_was_seen(with_kit, examples):
     hw.import_to_book(examples / "pulls" / "rutted-clearing.yaml", book=with_kit.at)
     name = "Wagon in the rutted clearing"

@@ -291,6 +291,7 @@ export const en = {
     campaigns: 'Campaigns',
     none: 'No campaign in this book yet.',
     demo: 'Open the demo book: an invented campaign with eight runs',
+    runs: (pulled: number, runs: number) => (runs === 0 ? 'no runs yet' : pulled === runs ? count(runs, 'run', 'runs') : `${pulled} of ${count(runs, 'run', 'runs')} pulled`),
     changed: (day: string, version: number) => `version ${version}, changed ${day}`,
     given: 'a folder this program was started with',
     invented: 'invented',

@@ -60,6 +60,31 @@ def listed(book: Book, kind: str | None = None) -> tuple[ListedDocument, ...]:
         )
 
 
+def runs_of_campaigns(book: Book) -> dict[str, tuple[int, int]]:
+    """Return by campaign how many runs its run sheet has, and of how many every reading is there."""
+    with book.reading() as connection:
+        newest = sa.select(sa.func.max(t.versions.c.id)).group_by(t.versions.c.document_id)
+        chosen = (
+            sa.select(t.documents.c.name, t.versions.c.id)
+            .join_from(t.versions, t.documents)
+            .where(t.versions.c.id.in_(newest) & (t.documents.c.kind == "campaign"))
+        )
+        return {row.name: _runs(connection, row.id) for row in connection.execute(chosen).all()}
+
+
+def _runs(connection: sa.Connection, version_id: int) -> tuple[int, int]:
+    runs = (
+        connection.execute(sa.select(t.runs.c.run).where(t.runs.c.version_id == version_id)).scalars().all()
+    )
+    kept = sa.select(t.version_files.c.path).where(t.version_files.c.version_id == version_id)
+    late = sa.select(t.channels.c.run).where(
+        (t.channels.c.version_id == version_id)
+        & t.channels.c.path.is_not(None)
+        & t.channels.c.path.not_in(kept)
+    )
+    return len(runs), len(set(runs) - set(connection.execute(late).scalars().all()))
+
+
 def _counted(connection: sa.Connection) -> dict[int, int]:
     chosen = sa.select(t.version_files.c.version_id, sa.func.count(t.version_files.c.sha256))
     return {row[0]: row[1] for row in connection.execute(chosen.group_by(t.version_files.c.version_id))}

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from haulwright.book.document_result import DocumentKept
+from haulwright.book.documents import runs_of_campaigns
 from haulwright.errors import FileRefusal
 from haulwright.files.campaign import CampaignFolder, read_campaign
 from haulwright.files.deciding import FILE, SECTIONS, decided, today, withdrawn
@@ -17,7 +18,7 @@ from haulwright.files.kept_facts import campaign_facts
 from haulwright.files.runsheet import HEADERS
 from haulwright.files.sheet_edit import changed_row, rows_of
 from haulwright.kept.documents import change_document, list_documents, terms_of
-from haulwright.kept.where import Where
+from haulwright.kept.where import Where, book_of
 from haulwright.records import Made, Record
 
 SHEET = "runs.csv"
@@ -25,13 +26,18 @@ SHEET = "runs.csv"
 
 @dataclass(frozen=True)
 class ListedCampaign:
-    """A campaign that may be asked for: where it comes from, ``folder`` or ``book``; its version where a book has it."""
+    """A campaign that may be asked for: where it comes from, ``folder`` or ``book``; its version where a book has it.
+
+    ``runs`` are those of its run sheet, ``pulled`` those of them whose readings are all there; None for a folder.
+    """
 
     name: str
     from_: str
     version: int | None = None
     changed_at: str = ""
     invented: bool = False
+    runs: int | None = None
+    pulled: int | None = None
 
 
 @dataclass(frozen=True)
@@ -74,8 +80,12 @@ class RunSheet(Record):
 
 def list_campaigns(where: Where) -> tuple[ListedCampaign, ...]:
     """Return the campaigns a book holds."""
+    with book_of(where) as book:
+        runs_of = runs_of_campaigns(book)
     return tuple(
-        ListedCampaign(one.name, "book", one.version, one.changed_at, one.invented)
+        ListedCampaign(
+            one.name, "book", one.version, one.changed_at, one.invented, *runs_of.get(one.name, (0, 0))
+        )
         for one in list_documents(where, "campaign").documents
     )
 
