@@ -17,7 +17,6 @@ TOLD = {
     "kit": (KIT, ".v.inside", {"Limit", "At stall", "Due", "Verdict and margin"}),
     "due": (f"{KIT}/due", "table", {"Due"}),
     "winches": (f"{KIT}/winches", "table", {"At stall", "Charge and time"}),
-    "devices": (f"{KIT}/devices", "table", {"Tension ratio k"}),
     "results": (MEADOW, "text=What differs", {"Same or different", "Scatter between set-ups", "Advantage"}),
     "run": (f"{MEADOW}/run/stop-ba", "text=What it rests on", {"Advantage", "Winch share", "Clock offset"}),
 }  # fmt: skip
