@@ -6,6 +6,7 @@ import os
 import stat
 import threading
 import zipfile
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -172,6 +173,44 @@ def test_a_piece_goes_into_quarantine_and_is_inspected_with_who_and_why(with_kit
     assert "did you mean" in told.message
 
 
+def test_a_reason_given_after_the_tap_is_told_and_goes_along(with_kit, tmp_path):
+    def reasons(where):
+        held = {one.item: one for one in bringing.book_state(where).quarantine}
+        return held["B-01"].since, held["B-01"].why
+
+    kits.set_quarantine(with_kit, KIT, "B-01", on=True, by="Kim", why="")
+    since, why = reasons(with_kit)
+    assert why == ""
+    kits.set_quarantine(with_kit, KIT, "B-01", on=True, by="Kim", why="the cheek is bent")
+    assert reasons(with_kit) == (since, "the cheek is bent")
+    kits.set_quarantine(with_kit, KIT, "S-07", on=True, by="Lee", why="another piece")
+    assert reasons(with_kit) == (since, "the cheek is bent")
+    out, box = bringing.write_out(with_kit, tmp_path), tmp_path / "box"
+    box.mkdir()
+    (box / out.name).write_bytes(out.read_bytes())
+    other = Where(at=str(tmp_path / "other.sqlite"))
+    bringing.bring_in(other, box, by="Mo")
+    assert reasons(other) == (since, "the cheek is bent")
+    kits.set_quarantine(with_kit, KIT, "B-01", on=False, by="Kim", why="a new cheek")
+    kits.set_quarantine(with_kit, KIT, "B-01", on=True, by="Kim", why="")
+    assert reasons(with_kit)[1] == ""  # the reason of the earlier time is not that of this one
+
+
+def test_what_is_told_twice_because_an_answer_was_lost_is_one_deed(with_kit):
+    deeds = (
+        partial(kits.set_quarantine, with_kit, KIT, "B-01", on=True, by="Kim", why="bent"),
+        partial(kits.note_inspection, with_kit, KIT, "B-01", day="2026-02-01", by="Lee", note="looked"),
+        partial(kits.set_quarantine, with_kit, KIT, "B-01", on=False, by="Kim", why="mended"),
+    )
+    for deed in deeds:
+        assert deed().version == deed().version
+    assert [one.why for one in documents.read_document(with_kit, "kit", KIT).versions] == [
+        "", "bent", "looked", "mended",
+    ]  # fmt: skip
+    deeds[1]()  # with something between it is another one
+    assert len(documents.read_document(with_kit, "kit", KIT).versions) == 5
+
+
 def test_photographs_are_kept_byte_for_byte(with_kit, tmp_path):
     for number, content in enumerate((PNG, JPEG)):
         (tmp_path / str(number)).write_bytes(content)
@@ -184,7 +223,8 @@ def test_photographs_are_kept_byte_for_byte(with_kit, tmp_path):
     ]  # fmt: skip
     assert kits.photo(with_kit, KIT, "B-01", 1) == (PNG, "image/png")
     assert kits.photo(with_kit, KIT, "W-1", 1) == (JPEG, "image/jpeg")
-    kits.drop_photo(with_kit, KIT, "B-01", 1, by="Kim")
+    for _ in range(2):  # asked again as its answer was lost, it takes no other photograph
+        kits.drop_photo(with_kit, KIT, "B-01", 1, by="Kim", path=found.photos[0].path)
     assert kits.photo(with_kit, KIT, "B-01", 1) == (JPEG, "image/jpeg")
     path = found.photos[0].path
     assert documents.file_bytes(with_kit, "kit", KIT, path, 2) == PNG  # the earlier version keeps it

@@ -116,7 +116,7 @@ def test_the_same_record_gives_the_same_bytes_and_says_what_it_shows() -> None:
     first, second = (pull_steps_chart(steps("clay-ramp"), light=look.NIGHT) for _ in range(2))
     assert first.svg() == second.svg()
     assert first.png() == second.png()
-    assert 'role="img" aria-label="Up the clay ramp, metre by metre' in first.svg()
+    assert 'role="img" aria-label="Up the clay ramp, along its way' in first.svg()
 
 
 def test_a_pull_without_steps_is_refused() -> None:

@@ -129,7 +129,7 @@ def test_heat_stands_beside_the_surface(record: CampaignResult) -> None:
     assert column(table, "Surface")[0] == "14 to 21 °C"
     assert column(table, "Warmed by")[0] == "7 K"
     assert column(table, "At most, from the heat")[0] == "22.0 ± 5.2 K"
-    assert "Heat of a metre" not in table.head
+    assert "Heat of 1 m" not in table.head
     assert not any(run == "8" for run in column(table, "Run"))  # typed: no heat
 
 

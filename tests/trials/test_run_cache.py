@@ -11,18 +11,22 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from haulwright import workflows
-from haulwright.errors import FileRefusal
+from haulwright.errors import FileRefusal, TrialRefusal
 from haulwright.files.campaign import read_campaign
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import speaking
 from haulwright.records import write_whole
 from haulwright.trials import campaign_pool
 from haulwright.trials.campaign_runs import Outcome, measure_entry
+from haulwright.trials.grid import Grid
 from haulwright.trials.result import Traces
 from haulwright.trials.run_store import RunStore, key_of, software
 from haulwright.trials.run_text import from_text, to_text
+from haulwright.trials.steady import find_steady
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "campaign"
 RUNS = 8
@@ -301,3 +305,39 @@ def test_offsets_and_zeros_by_hand_are_used_and_told(copy: Path, cold: bytes) ->
         date_order=None,
     )
     assert alone.ratio.value == runs["two-a2"]["ratio"]["value"]  # both ways agree
+
+
+def _small_cell(folder: Path) -> None:
+    """Give the line a cell of 200 kgf (1.96 kN): its readings are above its capacity."""
+    path = folder / "campaign.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("capacity: 3 t", "capacity: 200 kgf"), encoding="utf-8"
+    )
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_kept_runs_speak_the_unit_of_whoever_asks(copy: Path, jobs: int) -> None:
+    # 200 kgf = 1.961 33 kN = 440.92 lbf: NIST SP 811, B.8, kgf and lbf to newton
+    _small_cell(copy)
+
+    def told(unit: str) -> list[str]:
+        with speaking(unit):
+            found = workflows.measure_campaign(copy, out=copy / "results", jobs=jobs)
+        assert "\ue000" not in json.dumps(found.to_dict(), ensure_ascii=False)
+        return [n.message for run in found.runs for n in run.notices if n.code == "OUT_OF_RANGE"]
+
+    first, kgf, lbf = told("kN"), told("kgf"), told("lbf")
+    assert len(first) == len(kgf) == len(lbf) >= 5
+    assert all("capacity of 1.96\u00a0kN" in one for one in first)
+    assert all("capacity of 200\u00a0kgf" in one and "kN" not in one for one in kgf)
+    assert all("capacity of 441\u00a0lbf" in one and "kN" not in one for one in lbf)
+    assert told("kN") == first
+
+
+def test_why_a_run_gives_no_number_is_spoken_in_the_unit_of_whoever_asks() -> None:
+    pulling = np.abs(np.arange(60) - 30) < 3  # five seconds in a minute: never eight in one go
+    grid = Grid(np.arange(60.0), 1.0, np.where(pulling, 9000.0, 1.0), np.where(pulling, 17000.0, 2.0))
+    with pytest.raises(TrialRefusal) as caught, speaking("kgf"):
+        find_steady(grid, (1.0, 1.0))
+    assert caught.value.code == "NO_STEADY"
+    assert "(918\u00a0kgf)" in caught.value.message  # 9 000 N / 9.806 65, NIST SP 811, B.8

@@ -74,6 +74,7 @@ export async function askFile(path: string, asked: Asked = {}): Promise<{ blob: 
 export async function askRaw(path: string, asked: Asked = {}): Promise<Response> {
   const headers: Record<string, string> = {
     'Haulwright-Units': settings.units,
+    'Haulwright-Words': settings.words,
     'Haulwright-Book': settings.book,
   };
   let body: BodyInit | undefined = asked.body;

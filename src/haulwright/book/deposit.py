@@ -34,11 +34,12 @@ class GivenFile:
 
 @dataclass(frozen=True)
 class Told:
-    """When, by whom and why a version came into the book it was written out of."""
+    """When, by whom and why a version came into the book it was written out of; what was done, where that was told."""
 
     at: str
     who: str = ""
     why: str = ""
+    what: str = ""
 
 
 @dataclass(frozen=True)

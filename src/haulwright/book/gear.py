@@ -9,6 +9,7 @@ import sqlalchemy as sa
 
 from haulwright.book import schema as t
 from haulwright.book.result import DueDate, Inspection, Quarantined
+from haulwright.book.terms import quarantine_of
 from haulwright.notices import Code, Notice
 
 
@@ -61,10 +62,13 @@ def due_dates(connection: sa.Connection, day: dt.date) -> tuple[DueDate, ...]:
 
 
 def quarantine(connection: sa.Connection) -> tuple[Quarantined, ...]:
-    """Return every piece that a current kit has in quarantine, and since which import."""
+    """Return every piece that a current kit has in quarantine, since which import, and the reason given last."""
     since: dict[tuple[int, str], tuple[str, str, str]] = {}
+    later = _reasons(connection)
     for row in connection.execute(_told(t.quarantines)).mappings():
-        since[row["document_id"], row["item"]] = (row["at"], row["who"], row["why"] or "")
+        piece = (row["document_id"], row["item"])
+        number, why = later.get((row["document_id"], quarantine_of(row["item"])), (0, ""))
+        since[piece] = (row["at"], row["who"], why if number > row["import_id"] else row["why"] or "")
     return tuple(
         Quarantined(
             row["item"],
@@ -77,6 +81,14 @@ def quarantine(connection: sa.Connection) -> tuple[Quarantined, ...]:
         for row in connection.execute(_current(t.items)).mappings()
         if row["quarantined"]
     )
+
+
+def _reasons(connection: sa.Connection) -> dict[tuple[int, str], tuple[int, str]]:
+    """Return the last reason told for each deed done to a document, with its import: it may come after the deed."""
+    chosen = sa.select(t.versions.c.document_id, t.imports.c.what, t.imports.c.id, t.reasons.c.why)
+    joined = chosen.join_from(t.versions, t.imports, t.imports.c.id == t.versions.c.import_id)
+    told = joined.join(t.reasons, t.reasons.c.import_id == t.imports.c.id).order_by(t.imports.c.id)
+    return {(row.document_id, row.what): (row.id, row.why) for row in connection.execute(told)}
 
 
 def _told(table: sa.Table) -> sa.Select[tuple[object, ...]]:

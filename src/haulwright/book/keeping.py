@@ -73,13 +73,13 @@ class _Import:
         """Return the row of what is done now, or of what another book told of a version."""
         terms = self.terms
         if told is not None:
-            return self._write(told.at, told.who, told.why)
+            return self._write(told.at, told.who, told.why, told.what)
         if self._id is None:
             self._id = self._write(now(), terms.who, terms.why)
         return self._id
 
-    def _write(self, at: str, who: str, why: str) -> int:
-        row = {"at": at, "what": self.terms.what, "who": who, "software": __version__}
+    def _write(self, at: str, who: str, why: str, what: str = "") -> int:
+        row = {"at": at, "what": what or self.terms.what, "who": who, "software": __version__}
         number = _insert(self.connection, imports, row)
         if why:
             self.connection.execute(reasons.insert(), [{"import_id": number, "why": why}])
@@ -118,7 +118,8 @@ def _keep_document(entry: _Import, history: Sequence[Deposit]) -> KeptDocument:
     had = [] if document_id is None else _versions(connection, document_id)
     _refuse_stale(newest, had, entry.terms.changed_from)
     hashes = [row["tree_sha256"] for row in had]
-    missing, apart = ([newest], False) if entry.terms.again else _missing(history, hashes)
+    done_anew = entry.terms.again and not _told_before(connection, entry.terms, newest, had)
+    missing, apart = ([newest], False) if done_anew else _missing(history, hashes)
     if document_id is None:
         row = {"kind": newest.kind, "name": newest.name, "stored_as": _free_name(connection, newest)}
         document_id = _insert(connection, documents, row)
@@ -145,6 +146,17 @@ def _keep_document(entry: _Import, history: Sequence[Deposit]) -> KeptDocument:
     )
 
 
+def _told_before(
+    connection: sa.Connection, terms: Terms, newest: Deposit, had: Sequence[sa.RowMapping]
+) -> bool:
+    """Whether the last version tells the same deed in the same words, and left the same files."""
+    if not had or had[-1]["tree_sha256"] != newest.tree_sha256:
+        return False
+    told = sa.select(imports.c.what, imports.c.who, reasons.c.why).join_from(imports, reasons, isouter=True)
+    last = connection.execute(told.where(imports.c.id == had[-1]["import_id"])).one()
+    return (last.what, last.who, last.why or "") == (terms.what, terms.who, terms.why)
+
+
 def _missing(history: Sequence[Deposit], had: Sequence[str]) -> tuple[list[Deposit], bool]:
     """Return the versions to add, and whether the two histories went ways of their own."""
     if len(history) == 1:
@@ -162,7 +174,9 @@ def _document(connection: sa.Connection, deposit: Deposit) -> int | None:
 
 
 def _versions(connection: sa.Connection, document_id: int) -> Sequence[sa.RowMapping]:
-    chosen = sa.select(versions.c.id, versions.c.number, versions.c.tree_sha256, versions.c.marks)
+    chosen = sa.select(
+        versions.c.id, versions.c.number, versions.c.import_id, versions.c.tree_sha256, versions.c.marks
+    )
     of_this = chosen.where(versions.c.document_id == document_id).order_by(versions.c.number)
     return connection.execute(of_this).mappings().all()
 

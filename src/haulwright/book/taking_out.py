@@ -38,6 +38,7 @@ class _Version:
     number: int
     at: str
     by: str
+    what: str
     why: str
     folder: str
     tree: Mapping[str, str | None]
@@ -181,7 +182,14 @@ def _unknown(connection: sa.Connection, name: str, kind: str = "") -> BookRefusa
 
 
 def _versions(connection: sa.Connection, document: sa.RowMapping, folder: str) -> Iterator[_Version]:
-    chosen = sa.select(t.versions.c.id, t.versions.c.number, t.imports.c.at, t.imports.c.who, t.reasons.c.why)
+    chosen = sa.select(
+        t.versions.c.id,
+        t.versions.c.number,
+        t.imports.c.at,
+        t.imports.c.who,
+        t.imports.c.what,
+        t.reasons.c.why,
+    )
     joined = chosen.join_from(t.versions, t.imports).join(t.reasons, isouter=True)
     of_this = joined.where(t.versions.c.document_id == document["id"]).order_by(t.versions.c.number)
     rows = connection.execute(of_this).all()
@@ -191,7 +199,7 @@ def _versions(connection: sa.Connection, document: sa.RowMapping, folder: str) -
         tree = {check_path(one.path): one.sha256 for one in sorted(found, key=lambda one: one.path)}
         at = folder if row is rows[-1] else f"{EARLIER}/{row.number}/{folder}"
         yield _Version(
-            document["kind"], document["name"], row.number, row.at, row.who, row.why or "", at, tree
+            document["kind"], document["name"], row.number, row.at, row.who, row.what, row.why or "", at, tree
         )
 
 
@@ -259,6 +267,7 @@ def _index(every: Sequence[_Version]) -> dict[str, Any]:
             "number": one.number,
             "at": one.at,
             "by": one.by,
+            "what": one.what,
             "why": one.why,
             "folder": one.folder,
         }

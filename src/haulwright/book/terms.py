@@ -8,6 +8,11 @@ ANY = -1
 """In place of a version: whichever the book has."""
 
 
+def quarantine_of(piece: str) -> str:
+    """Return what is said to be done when a piece is put out of every plan."""
+    return f"quarantine of {piece}"
+
+
 @dataclass(frozen=True)
 class Terms:
     """On what terms documents are kept.
@@ -24,7 +29,8 @@ class Terms:
         The version that was read and changed; None: there was none of that name. Where the book has another by now,
         it is refused.
     again : bool
-        A new version also where no file changed: something was done that is to be told.
+        A new version also where no file changed: something was done that is to be told. Told once more in the same
+        words with nothing between, it is the same deed: an answer was lost on its way.
     """
 
     what: str

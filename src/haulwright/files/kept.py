@@ -54,8 +54,8 @@ class Kept:
         Files not kept as they can be made anew; logs that are not there yet.
     remarks : tuple of str
         What could not be read and is kept as bytes alone.
-    told : (str, str, str) or None
-        When, by whom and why this version came into the book it was written out of.
+    told : (str, str, str, str) or None
+        When, by whom and why this version came into the book it was written out of, and what was done.
     """
 
     kind: str
@@ -68,7 +68,7 @@ class Kept:
     left_out: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
-    told: tuple[str, str, str] | None = None
+    told: tuple[str, str, str, str] | None = None
 
 
 def read_kept(given: str | Path, kind: str = "", name: str = "") -> Kept:

@@ -22,11 +22,15 @@ _LINE = Annotated[str, Field(max_length=200)]
 
 
 class KeptVersion(FileModel):
-    """One version: its number, when, by whom and why it came in, its folder, the hash of every file; an empty folder has none."""
+    """One version: its number, when, by whom and why it came in, what was done, its folder, the hash of every file.
+
+    An empty folder has no hash.
+    """
 
     number: int
     at: _LINE
     by: _LINE = ""
+    what: str = ""
     why: str = ""
     folder: str
     files: dict[str, str | None]
@@ -98,7 +102,7 @@ def _version(root: Path, document: KeptUnder, version: KeptVersion) -> Kept:
         path for path in here | version.files if here.get(path, "") != version.files.get(path, "")
     ):
         raise _damaged(f"{version.folder}/{wrong[0]}", "it is not what the index says")
-    return replace(kept, told=(version.at, version.by, version.why))
+    return replace(kept, told=(version.at, version.by, version.why, version.what))
 
 
 def _damaged(name: str, why: str) -> FileRefusal:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from haulwright.book.document_result import DocumentKept
-from haulwright.book.terms import Terms
+from haulwright.book.terms import Terms, quarantine_of
 from haulwright.errors import BookRefusal, FileRefusal
 from haulwright.files.faults import nearest
 from haulwright.files.photos import MOST_OF_ONE, check_photo, media_of, photo_path
@@ -123,8 +123,13 @@ def add_photo(
     return _change(where, kit, piece, Terms(f"photograph of {piece}", by, sure=True), change)
 
 
-def drop_photo(where: Where, kit: str, piece: str, number: int, *, by: str = "") -> DocumentKept:
+def drop_photo(
+    where: Where, kit: str, piece: str, number: int, *, by: str = "", path: str | None = None
+) -> DocumentKept:
     """Take a photograph off a piece; the earlier version keeps it.
+
+    With ``path`` it is the photograph of that path, whichever its number is by now; one that is gone already stays
+    gone, so that a lost answer can be asked for again.
 
     Raises
     ------
@@ -134,6 +139,9 @@ def drop_photo(where: Where, kit: str, piece: str, number: int, *, by: str = "")
 
     def change(folder: Path, own: str, one: dict[str, Any]) -> None:
         paths = list(one.get("photos", ()))
+        if path is not None:
+            one["photos"] = [each for each in paths if each != path]
+            return
         if not 1 <= number <= len(paths):
             raise _no_photo(piece, number)
         del paths[number - 1]
@@ -150,7 +158,7 @@ def set_quarantine(where: Where, kit: str, piece: str, *, on: bool, by: str, why
         if on:
             one["quarantined"] = True
 
-    what = f"quarantine of {piece}" if on else f"release of {piece} from quarantine"
+    what = quarantine_of(piece) if on else f"release of {piece} from quarantine"
     return _change(where, kit, piece, Terms(what, by, why, sure=True, again=True), change, winches=False)
 
 

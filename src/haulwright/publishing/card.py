@@ -20,6 +20,7 @@ from haulwright.publishing.diagram import rig_svg
 from haulwright.publishing.look import font_folder, with_faces
 from haulwright.publishing.over import over_parts
 from haulwright.publishing.papers import FORMATS, PAPERS, Format
+from haulwright.publishing.spelling import spelled_all
 from haulwright.publishing.wording import check_units
 from haulwright.quantities.measured import Measured
 
@@ -98,7 +99,7 @@ def card_page(
     if drawing and as_ == "svg":  # a drawing within an SVG page finds no typeface but its own
         drawing = with_faces(drawing)
     words["paper"], words["no_drawing"] = paper, why_not
-    return _compile(json.dumps(words, ensure_ascii=False), drawing, candidate.rig, form)
+    return _compile(json.dumps(spelled_all(words), ensure_ascii=False), drawing, candidate.rig, form)
 
 
 def _drawing(

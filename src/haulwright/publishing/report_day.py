@@ -139,7 +139,7 @@ def heat_table(campaign: CampaignResult) -> Table:
         for run in campaign.runs
         for block, one in run.heat.items()
     )
-    heads = ("Heat of a metre", "Heat of the pull", "Power")[_metre_known(campaign) :]
+    heads = ("Heat of 1 m", "Heat of the pull", "Power")[_metre_known(campaign) :]
     return Table(
         "Heat from the forces, beside the surface as measured",
         ("Run", "Device, block", *heads, "Surface", "Warmed by", "At most, from the heat"),

@@ -17,6 +17,7 @@ from haulwright.mechanics.solution import RigSolution
 from haulwright.planning.result import Candidate, Plan
 from haulwright.progress import Progress, silent
 from haulwright.publishing.output import Written
+from haulwright.publishing.spelling import spelled_page
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record, write_whole
 from haulwright.trials.result import CampaignCheck, CampaignResult, TrialResult
@@ -68,7 +69,7 @@ def write_run_sheet(name: str, rows: Sequence[SheetRow], folder: Path, *, invent
     from haulwright.publishing.run_sheet_page import run_sheet_html
 
     path = folder / "run-sheet.html"
-    path.write_text(run_sheet_html(name, rows, invented=invented), encoding="utf-8")
+    path.write_text(spelled_page(run_sheet_html(name, rows, invented=invented)), encoding="utf-8")
     return path, "run sheet to print, opens in any browser"
 
 
@@ -144,7 +145,8 @@ def write_report(
     from haulwright.publishing.report import report_html
 
     path = folder / "report.html"
-    path.write_text(report_html(campaign, units=units, check=check, progress=progress), encoding="utf-8")
+    page = report_html(campaign, units=units, check=check, progress=progress)
+    path.write_text(spelled_page(page), encoding="utf-8")
     return path, "test report, opens in any browser"
 
 

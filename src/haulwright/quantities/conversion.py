@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -135,6 +136,8 @@ def show(value: float, unit: str, digits: int | None = None, dimension: str | No
     return print_number(shown, decimals) + (gap + found.name if found.name else "")
 
 
+_OPEN, _CLOSE = "\ue000", "\ue001"  # private use: no reader's text has them round a number
+_MARK = re.compile(f"{_OPEN}([-+.0-9e]+){_CLOSE}")
 _SPOKEN: ContextVar[str] = ContextVar("unit in which forces are spoken", default="kN")
 
 
@@ -182,8 +185,33 @@ def spoken_unit() -> str:
 
 
 def spoken(value: float) -> str:
-    """Return a force [N] in the unit that is spoken: kN, or that of :func:`speaking`."""
-    return show(value, _SPOKEN.get())
+    """Return a force [N] in the unit that is spoken: kN, or that of :func:`speaking`; in :func:`unspoken`, its mark."""
+    unit = _SPOKEN.get()
+    return show(value, unit) if unit else f"{_OPEN}{float(value)!r}{_CLOSE}"
+
+
+@contextmanager
+def unspoken() -> Iterator[None]:
+    """Leave the forces in sentences unspoken, for sentences that are kept and told to readers of any unit.
+
+    Examples
+    --------
+    >>> with unspoken():
+    ...     kept = f"The cell reads {spoken(9806.65)}."
+    >>> with speaking("kgf"):
+    ...     speak_kept(kept)
+    'The cell reads 1\u2009000\u00a0kgf.'
+    """
+    before = _SPOKEN.set("")
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
+def speak_kept(text: str) -> str:
+    """Return a text that was made in :func:`unspoken` with its forces in the unit that is spoken now."""
+    return _MARK.sub(lambda found: spoken(float(found[1])), text)
 
 
 def _decimals(value: float, unit: Unit, dimension: str) -> int:

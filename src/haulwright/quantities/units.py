@@ -10,11 +10,13 @@ from haulwright.quantities.conversion import (
     from_si,
     show,
     speak,
+    speak_kept,
     speaking,
     spoken,
     spoken_unit,
     to_si,
     unit_name,
+    unspoken,
 )
 from haulwright.quantities.parsing import parse
 from haulwright.quantities.unit_table import FORCE_UNITS
@@ -34,11 +36,13 @@ __all__ = [
     "parse_time",
     "show",
     "speak",
+    "speak_kept",
     "speaking",
     "spoken",
     "spoken_unit",
     "to_si",
     "unit_name",
+    "unspoken",
 ]
 
 

@@ -15,6 +15,7 @@ from haulwright.files.campaign import CampaignFolder
 from haulwright.files.runsheet import RunEntry
 from haulwright.notices import Code, Notice
 from haulwright.progress import Progress, Step
+from haulwright.quantities.units import speak_kept, unspoken
 from haulwright.trials.campaign_runs import (
     MeasuredRun,
     Outcome,
@@ -125,7 +126,7 @@ def _outcomes(folder: CampaignFolder, tell: Progress, store: RunStore, jobs: int
         tell(Step(words, len(found) / len(wanted)))
 
     for entry, text in _measure(folder, left, names, jobs, taken_up):
-        found[entry.run] = from_text(Outcome, text)
+        found[entry.run] = _told(text)
         if run_key(folder, entry, names[entry.run]) == keys[entry.run]:  # no log changed meanwhile
             store.put(keys[entry.run], text)
     store.keep_only(keys.values())
@@ -137,9 +138,20 @@ def _kept(store: RunStore, key: str) -> Outcome | None:
     if text is None:
         return None
     try:
-        return from_text(Outcome, text)
+        return _told(text)
     except (ValueError, KeyError, TypeError, AttributeError):
         return None
+
+
+def _told(text: str) -> Outcome:
+    """Return an outcome with its sentences in the unit that is spoken now."""
+    return from_text(Outcome, speak_kept(text))
+
+
+def _outcome(folder: CampaignFolder, entry: RunEntry, name: str) -> str:
+    """Return the outcome of a run as text that is kept for readers of any unit."""
+    with unspoken():
+        return to_text(measure_entry(folder, entry, name))
 
 
 def _rig_names(folder: CampaignFolder, wanted: Sequence[RunEntry]) -> dict[str, str]:
@@ -166,7 +178,7 @@ def _measure(
     if jobs <= 1 or len(left) <= FEW:
         for entry in left:
             tell(entry)
-            yield entry, to_text(measure_entry(folder, entry, names[entry.run]))
+            yield entry, _outcome(folder, entry, names[entry.run])
         return
     done: set[str] = set()
     try:
@@ -208,4 +220,4 @@ def _begin(folder: CampaignFolder) -> None:
 def _work(entry: RunEntry, name: str) -> str:
     if _campaign is None:
         raise RuntimeError("worker without a campaign")
-    return to_text(measure_entry(_campaign, entry, name))
+    return _outcome(_campaign, entry, name)

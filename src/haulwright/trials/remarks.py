@@ -9,6 +9,7 @@ import numpy as np
 from haulwright.errors import TrialRefusal
 from haulwright.notices import Code, Notice
 from haulwright.quantities.measured import Measured
+from haulwright.quantities.units import spoken
 from haulwright.trials.budget import Budget, RatioOfMeans
 from haulwright.trials.cells import ASSUMED_CLASS, CellSpec
 from haulwright.trials.condition import CLIPPED_TOLD, Conditioned
@@ -30,8 +31,8 @@ def cell_notices(specs: Mapping[str, CellSpec], conditioned: Mapping[str, Condit
         greatest = float(conditioned[place].channel.force_N.max())
         if spec.capacity_N is not None and greatest > spec.capacity_N:
             text = (
-                f"The {place} cell reads up to {greatest / 1000.0:.2f} kN, above its capacity of "
-                f"{spec.capacity_N / 1000.0:.2f} kN: wrong cell or unit, or a cell that was overloaded."
+                f"The {place} cell reads up to {spoken(greatest)}, above its capacity of "
+                f"{spoken(spec.capacity_N)}: wrong cell or unit, or a cell that was overloaded."
             )
             told.append(Code.OUT_OF_RANGE.notice((place,), text=text))
         if conditioned[place].zero_N is None:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
 from haulwright.errors import TrialRefusal
+from haulwright.quantities.units import spoken
 from haulwright.trials.condition import robust_sd, working_level
 from haulwright.trials.grid import Grid, filled
 from haulwright.trials.holds import find_holds, hidden_stops, runs_of
@@ -87,7 +88,7 @@ def find_steady(grid: Grid, quanta_N: tuple[float, float] = (0.0, 0.0)) -> Found
     chosen = _at_level(grid, stretches)
     if not chosen:
         message = (
-            f"No steady stretch of {LEAST_S:.0f} s at working load ({level / 1000.0:.1f} kN): "
+            f"No steady stretch of {LEAST_S:.0f} s at working load ({spoken(level)}): "
             "pull longer, or give the stretch by hand."
         )
         raise TrialRefusal("NO_STEADY", message)

@@ -303,12 +303,22 @@ def test_a_unit_that_is_not_spoken_is_refused_everywhere(ask, unit, path):
     assert len(said.text) < 500
 
 
+@pytest.mark.parametrize("words", ["us", "", "AU, US", "'; drop", "k" * 500])
+@pytest.mark.parametrize("path", ["/api/rigs", "/api/jobs/none"])
+def test_a_spelling_that_is_not_known_is_refused_everywhere(ask, words, path):
+    said = ask("GET", path, headers={"Haulwright-Words": words})
+    assert said.status_code == 422
+    assert (said.json()["error"]["code"], said.json()["error"]["where"]) == ("WORDS", ["Haulwright-Words"])
+    assert len(said.text) < 500
+
+
 def test_the_description_names_the_headers(ask):
     paths = ask("GET", "/api/openapi.json").json()["paths"]
     for path, ways in paths.items():
         for way in ways.values():
             heard = {one["name"]: one for one in way["parameters"] if one["in"] == "header"}
             assert heard["Haulwright-Units"]["schema"]["enum"] == ["kN", "kgf", "lbf", "t"]
+            assert heard["Haulwright-Words"]["schema"]["enum"] == ["AU", "UK", "US"]
             assert ("Prefer" in heard) == ("202" in way["responses"]), path
     long = {path for path, ways in paths.items() if any("202" in way["responses"] for way in ways.values())}
     assert {PLAN, "/api/campaigns/{name}/measure", "/api/trial/measure", "/api/publish/card"} <= long

@@ -1,9 +1,11 @@
 """What is printed over HTTP is what the verbs write; the kit over HTTP is what the command line prints."""
 
 import datetime as dt
+import io
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 import haulwright as hw
 from haulwright import workflows
@@ -34,6 +36,18 @@ def test_the_card_speaks_the_unit_of_the_one_who_asks(ask):
     in_kgf = ask("POST", "/api/publish/card", json=asked, headers={"Haulwright-Units": "kgf"})
     assert in_kgf.content == ask("POST", "/api/publish/card", json={**asked, "units": "kgf"}).content
     assert in_kgf.content != ask("POST", "/api/publish/card", json=asked).content
+
+
+def test_the_card_has_the_spelling_of_the_one_who_asks(ask):
+    said = {}
+    for words in ("AU", "US"):
+        card = ask(
+            "POST", "/api/publish/card", json={"pull": PULL, "date": DAY}, headers={"Haulwright-Words": words}
+        )
+        said[words] = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(card.content)).pages)
+    assert "catalogue" in said["AU"]
+    assert "catalogue" not in said["US"]
+    assert "catalog" in said["US"]
 
 
 @pytest.mark.parametrize("sheet", ["pull-plan", "pull-steps"])

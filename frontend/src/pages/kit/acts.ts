@@ -19,8 +19,9 @@ export function photograph(kit: string, id: string): Errand {
   return { words: t().kit.didPhoto(id), path: ofPiece(kit, id, `photos?by=${encodeURIComponent(who.name)}`), method: 'PUT' };
 }
 
-export function dropPhotograph(kit: string, id: string, n: number): Errand {
-  return { words: t().kit.didDrop(id), path: ofPiece(kit, id, `photos/${n}?by=${encodeURIComponent(who.name)}`), method: 'DELETE' };
+export function dropPhotograph(kit: string, id: string, n: number, path: string): Errand {
+  const asked = new URLSearchParams({ by: who.name, path }); // asked twice, it takes no other photograph
+  return { words: t().kit.didDrop(id), path: ofPiece(kit, id, `photos/${n}?${asked}`), method: 'DELETE' };
 }
 
 /** Whether a piece is in quarantine, a tap that is on its way to the book included. */

@@ -10,6 +10,7 @@ import typer
 
 from haulwright.errors import UsageRefusal
 from haulwright.interfaces.ratio_text import ratio_of
+from haulwright.publishing.spelling import REGIONS, spell_for
 from haulwright.quantities.measured import Measured
 from haulwright.quantities.numerals import read_number
 from haulwright.quantities.units import FORCE_UNITS, speak
@@ -28,6 +29,24 @@ Units = Annotated[
     str,
     typer.Option(
         "--units", help=f"Force unit shown: {', '.join(FORCE_UNITS)}.", metavar="UNIT", callback=_unit
+    ),
+]
+
+
+def _words(value: str) -> str:
+    if value not in REGIONS:
+        raise typer.BadParameter(f"{value!r} is no spelling. Give one of {', '.join(REGIONS)}.")
+    spell_for(value)
+    return value
+
+
+Words = Annotated[
+    str,
+    typer.Option(
+        "--words",
+        help=f"Whose spelling the paper has: {', '.join(REGIONS)}.",
+        metavar="REGION",
+        callback=_words,
     ),
 ]
 Out = Annotated[Path | None, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]

@@ -81,7 +81,12 @@ def _is_folder(given: Path) -> bool:
 
 @app.command()
 def report(
-    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
+    folder: Folder,
+    out: OutDir = OUT,
+    units: o.Units = "kN",
+    words: o.Words = "AU",
+    jobs: o.Jobs = None,
+    as_json: o.AsJson = False,
 ) -> None:
     """The test report as one self-contained HTML file.
 
@@ -93,7 +98,7 @@ def report(
 
 
 @app.command()
-def sheet(folder: Folder, out: OutDir = OUT, as_json: o.AsJson = False) -> None:
+def sheet(folder: Folder, out: OutDir = OUT, words: o.Words = "AU", as_json: o.AsJson = False) -> None:
     """The run sheet of a campaign to print and to write on, as one self-contained HTML file."""
     emit(workflows.publish_run_sheet(folder, out), as_json, show_files)
 
@@ -117,6 +122,7 @@ def card(
         str | None, typer.Option("--date", help="Date printed on it; today if not given.", metavar="DATE")
     ] = None,
     units: o.Units = "kN",
+    words: o.Words = "AU",
     as_json: o.AsJson = False,
 ) -> int:
     """The chosen rig of a pull on one page. Exit 1: chosen rig over or unknown."""

@@ -14,7 +14,7 @@ from haulwright.errors import UsageRefusal
 from haulwright.interfaces.web.answers import accepted
 from haulwright.interfaces.web.door import digest
 from haulwright.interfaces.web.guard import session_of
-from haulwright.interfaces.web.http import REFUSALS, book_named, response, unit_of
+from haulwright.interfaces.web.http import REFUSALS, book_named, response, unit_of, words_of
 from haulwright.interfaces.web.settings import Settings
 from haulwright.interfaces.web.work.job import IN_BOOK, Job
 from haulwright.interfaces.web.work.long import LongWork
@@ -53,6 +53,7 @@ class Desk:
             dict(given),
             folder,
             unit_of(request.headers),
+            words_of(request.headers),
             book_named(request.headers),
             self.settings.book,
         )

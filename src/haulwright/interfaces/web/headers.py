@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from haulwright.interfaces.web.desk import ACCEPTED, RESPOND_ASYNC
-from haulwright.interfaces.web.http import BOOK, BOOKS, SPOKEN, UNITS
+from haulwright.interfaces.web.http import BOOK, BOOKS, SPOKEN, UNITS, WORDS
+from haulwright.publishing.spelling import REGIONS
 
 ROOM = "/api/"
 IN_UNITS = {
@@ -13,6 +14,12 @@ IN_UNITS = {
     "in": "header",
     "description": "Unit of force in which the sentences of the answer speak; its numbers stay SI.",
     "schema": {"type": "string", "enum": [*SPOKEN], "default": SPOKEN[0]},
+}
+IN_WORDS = {
+    "name": WORDS,
+    "in": "header",
+    "description": "Whose spelling cards, run sheets and reports have; records are spelled alike for all.",
+    "schema": {"type": "string", "enum": [*REGIONS], "default": REGIONS[0]},
 }
 OF_BOOK = {
     "name": BOOK,
@@ -33,6 +40,6 @@ def describe_headers(openapi: dict[str, Any]) -> None:
     for path, ways in openapi["paths"].items():
         for way in ways.values() if path.startswith(ROOM) else ():
             heard = way.setdefault("parameters", [])
-            heard += [IN_UNITS, OF_BOOK]
+            heard += [IN_UNITS, IN_WORDS, OF_BOOK]
             if str(ACCEPTED) in way["responses"]:
                 heard.append(NOT_WAITED_FOR)

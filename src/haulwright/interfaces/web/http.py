@@ -17,6 +17,7 @@ from starlette.responses import Response
 from haulwright.errors import Refusal, UsageRefusal
 from haulwright.interfaces.web.answers import Answer, fault, refuse
 from haulwright.interfaces.web.strict_json import read_json
+from haulwright.publishing.spelling import REGIONS, checked
 
 
 class RefusalError(BaseModel):
@@ -63,6 +64,7 @@ class AnyRecord(BaseModel):
 
 BOOK, BOOKS = "Haulwright-Book", ("own", "demo")
 UNITS, SPOKEN = "Haulwright-Units", ("kN", "kgf", "lbf", "t")
+WORDS = "Haulwright-Words"
 REFUSALS = {
     400: "The body cannot be read.",
     401: "This device has no session: only where the server is open to the network.",
@@ -107,6 +109,7 @@ class StrictRoute(APIRoute):
             known = None if by_model else {one["name"] for one in described}
             _check_address(request.query_params.multi_items(), known)
             unit_of(request.headers)
+            words_of(request.headers)
             book_named(request.headers)
             try:
                 return await handler(StrictRequest(request.scope, request.receive))
@@ -140,6 +143,23 @@ def unit_of(headers: Headers) -> str:
             "UNIT", f"{UNITS} {said!r} is not spoken here: give {', '.join(SPOKEN)}.", (UNITS,)
         )
     return given[0]
+
+
+def words_of(headers: Headers) -> str:
+    """Return whose spelling the papers of an answer have.
+
+    Raises
+    ------
+    UsageRefusal
+        WORDS: not one of :data:`haulwright.publishing.spelling.REGIONS`.
+
+    Examples
+    --------
+    >>> words_of(Headers({"haulwright-words": "US"})), words_of(Headers())
+    ('US', 'AU')
+    """
+    given = headers.getlist(WORDS)
+    return checked(", ".join(given), WORDS) if given else REGIONS[0]
 
 
 def book_named(headers: Headers) -> str:

@@ -338,7 +338,7 @@ class _Drawing:
 
     # --- words ------------------------------------------------------------------------------------------------------
     def _title(self) -> str:
-        return f"{self.record.pull}, metre by metre"
+        return f"{self.record.pull}, along its way"
 
     def _lead(self) -> str:
         r = self.record

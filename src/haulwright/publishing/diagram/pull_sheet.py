@@ -38,7 +38,7 @@ from haulwright.publishing.wording import check_units, plain_glyphs
 
 _SIZES = ("laptop", "phone")
 _TOLD = "Hatched: in line. Crossed: inside a bend. Nobody stands there."
-_EDGES = "Metres at the edges: ahead of where the vehicle’s front stands, and to its left; minus is behind, and right."
+_EDGES = "In m at the edges: ahead of where the vehicle’s front stands, and to its left; minus is behind, and right."
 _NEARLY_BACK = math.radians(170.0)
 
 

@@ -14,6 +14,13 @@ from haulwright.interfaces.web.questions.pull import PULL_EXAMPLE, Pull
 Kind = Literal["campaign", "kit", "pull", "rig", "devices"]
 InKind = Annotated[Kind, InPath()]
 Version = Annotated[int, Field(ge=1, le=1_000_000)]
+PhotoPath = Annotated[
+    str | None,
+    Query(
+        max_length=400,
+        description="Path of the photograph that is meant, whichever its number is by now; gone already is done.",
+    ),
+]
 InVersion = Annotated[Version | None, Query(description="An earlier version; the present one unless given.")]
 FilePath = Annotated[
     str, Query(min_length=1, max_length=400, description="From the folder of the document, as logs/a.csv.")

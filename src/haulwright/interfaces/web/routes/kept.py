@@ -74,9 +74,14 @@ def kit_routes(desk: Desk) -> APIRouter:
         responses=record("document", 404),
     )
     async def drop_photo(
-        request: Request, kit: str, item: str, n: b.Number, by: Annotated[str, Query(max_length=200)] = ""
+        request: Request,
+        kit: str,
+        item: str,
+        n: b.Number,
+        by: Annotated[str, Query(max_length=200)] = "",
+        path: b.PhotoPath = None,
     ) -> Response:
-        given = {"kit": kit, "item": item, "n": n, "by": by}
+        given = {"kit": kit, "item": item, "n": n, "by": by, "path": path}
         return await desk.ask(request, "kit_photo_drop", given, quick=True)
 
     async def _sent(request: Request, given: dict[str, Any]) -> Response:

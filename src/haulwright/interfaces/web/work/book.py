@@ -91,9 +91,11 @@ def kit_photo_put(where: Where, kit: str, item: str, sent: str, n: int | None = 
     return answer(kits.add_photo(where, kit, item, Path(sent), number=n, by=by))
 
 
-def kit_photo_drop(where: Where, kit: str, item: str, n: int, by: str = "") -> Answer:
+def kit_photo_drop(
+    where: Where, kit: str, item: str, n: int, by: str = "", path: str | None = None
+) -> Answer:
     """Take a photograph off a piece."""
-    return answer(kits.drop_photo(where, kit, item, n, by=by))
+    return answer(kits.drop_photo(where, kit, item, n, by=by, path=path))
 
 
 def kit_quarantine(where: Where, kit: str, item: str, on: bool, by: str = "", why: str = "") -> Answer:

@@ -28,6 +28,8 @@ class Job:
         Where it stands while it works.
     unit : str
         Of force, in which its sentences speak; numbers stay SI.
+    words : str
+        Whose spelling its papers have.
     book : str
         ``own`` or ``demo``: the book it is asked of, opened where it is needed.
     book_at : str or None
@@ -38,6 +40,7 @@ class Job:
     given: dict[str, Any] = field(default_factory=dict)
     folder: str | None = None
     unit: str = "kN"
+    words: str = "AU"
     book: str = "own"
     book_at: str | None = None
 
@@ -53,7 +56,7 @@ def job_of(head: bytes) -> Job:
     Examples
     --------
     >>> job_of(Job("rig_list").to_bytes()[8:])
-    Job(verb='rig_list', given={}, folder=None, unit='kN', book='own', book_at=None)
+    Job(verb='rig_list', given={}, folder=None, unit='kN', words='AU', book='own', book_at=None)
     """
     return Job(**json.loads(head))
 

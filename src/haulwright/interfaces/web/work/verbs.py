@@ -22,6 +22,7 @@ from haulwright.interfaces.web.work.publish import PUBLISHING
 from haulwright.interfaces.web.work.rig import RIGS
 from haulwright.interfaces.web.work.written import HTML, SVG, day_of, file_of, is_text, pull_of, results
 from haulwright.progress import Progress, silent, within
+from haulwright.publishing.spelling import spelling
 from haulwright.quantities.units import parse_fraction, speaking, spoken_unit
 
 Verb = Callable[..., Answer]
@@ -34,7 +35,7 @@ def perform(job: Job, progress: Progress = silent) -> Answer:
     try:
         verb = _verb(job.verb)
         given = book.given(verb)
-        with _inside(book.folder), speaking(job.unit):
+        with _inside(book.folder), speaking(job.unit), spelling(job.words):
             tells = "progress" in inspect.signature(verb).parameters
             said = verb(**given, **({"progress": progress} if tells else {}))
     except Refusal as refusal:
