@@ -118,8 +118,8 @@ class _Drawing:
         self.at = [step.travel_m for step in record.steps]
         self.panels = list(self._panels())
         ruler = Sheet(width, 100.0, light)
-        self.title = ruler.wrap(self._title(), font(TITLE, 600, look.FACE_TITLE), width - 16.0)
         room = 0.97 * width - 16.0  # a viewer that hints its letters sets a row a little wider
+        self.title = ruler.wrap(self._title(), font(TITLE, 600, look.FACE_TITLE), room)
         self.lead = ruler.wrap(self._lead(), font(LABEL), room)
         self.notes = [
             (row, bold)
