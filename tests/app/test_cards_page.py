@@ -5,12 +5,14 @@ from __future__ import annotations
 import base64
 import io
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pypdf
 import pytest
+from tests.app.conftest import Server
 
 import haulwright as hw
 from haulwright import workflows
@@ -291,3 +293,24 @@ def test_a_lost_laptop_leaves_the_last_card_as_stale(own_server: Any, opened: Ca
     page.locator("img.paper.stale").wait_for(timeout=20_000)
     own_server.start()
     page.locator("img.paper:not(.stale)").wait_for(timeout=30_000)
+
+
+def test_a_campaign_of_a_folder_is_printed_too(
+    chromium: Any, built: Path, opened: Any, tmp_path: Path
+) -> None:
+    folder = Path(
+        shutil.copytree(
+            ROOT / "examples" / "campaign", tmp_path / "lane", ignore=shutil.ignore_patterns("results")
+        )
+    )
+    (tmp_path / "home").mkdir()
+    server = Server(tmp_path / "home", "--campaign", str(folder)).start()
+    try:
+        page = opened(server, "laptop", "#/cards", book="own")
+        page.get_by_role("link", name=re.compile(r"Test report\s*, lane")).click()
+        frame = page.frame_locator("iframe")
+        frame.get_by_text("two-a1").first.wait_for(timeout=60_000)
+        page.goto(f"{server.address}/#/cards/campaign/lane/trace")
+        assert b"<svg" in seen(page)
+    finally:
+        server.kill()

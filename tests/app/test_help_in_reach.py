@@ -1,5 +1,6 @@
 """Wherever a page shows a table of numbers, what stands behind them is within reach: formula, source, caution."""
 
+import re
 from urllib.parse import quote
 
 import pytest
@@ -14,6 +15,12 @@ TOLD = {
     "gear": (f"{WAGON}/gear", ".gear li", {"At stall", "Utilisation", "Limit", "Winch share", "Likely conditions"}),
     "ground": (f"{WAGON}/ground", "figure svg", {"Where nobody stands"}),
     "steps": (f"{WAGON}/pull", "table", {"Travel and line", "Charge and time", "What the cells should read"}),
+    "check": (f"{WAGON}/check", "text=Read it aloud", {"What the cells should read", "At stall"}),
+    "after": (f"{WAGON}/after", "text=Foretold", {"Resistance", "Seen against foretold", "At stall"}),
+    "card": (f"{WAGON}/card", "img", {"At stall"}),
+    "paper": (f"#/cards/{WAGON.replace('#/pulls', 'pull')}/card", "text=Download PDF", {"At stall"}),
+    "cells": (f"{KIT}/cells", "text=anchor-6t", {"Due"}),
+    "devices": (f"{KIT}/devices", "h2", {"Tension ratio k"}),
     "kit": (KIT, ".v.inside", {"Limit", "At stall", "Due", "Verdict and margin"}),
     "due": (f"{KIT}/due", "table", {"Due"}),
     "winches": (f"{KIT}/winches", "table", {"At stall", "Charge and time"}),
@@ -39,7 +46,7 @@ def test_numbers_have_their_help_within_reach(server, opened, view, size):
         button.tap() if size == "phone" else button.click()
         sheet = page.get_by_role("dialog")
         found.add(sheet.get_by_role("heading").first.inner_text())
-        for words in ("How it is worked out", "Beware"):
+        for words in ("How it is worked out", "Beware", re.compile("Source: .")):
             assert sheet.get_by_text(words).count(), words
         page.keyboard.press("Escape")
         expect(sheet).to_have_count(0)
