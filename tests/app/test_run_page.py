@@ -447,3 +447,56 @@ def test_a_run_is_left_out_of_the_results_and_taken_in_again(own_server, opened)
     page.get_by_label("Why", exact=True).fill("it was another run")
     page.get_by_role("button", name="Take it in again").click()
     page.locator("[data-answer]:visible").wait_for()
+
+
+def exchanged(folder: Path) -> Path:
+    """One log whose labels of line and anchor stand at the wrong columns."""
+    text = (LOGS / "meadow-two-a1.csv").read_text(encoding="utf-8")
+    path = folder / "exchanged.csv"
+    path.write_text(
+        text.replace("Windenseil [kN];Ankerpunkt [kN]", "Ankerpunkt [kN];Windenseil [kN]"), encoding="utf-8"
+    )
+    return path
+
+
+@BOTH
+def test_exchanged_labels_are_told_and_put_right_in_one_tap(own_server, opened, sound, tmp_path, size):
+    page = opened(own_server, size, "#/trials/new", book="own")
+    log = exchanged(tmp_path)
+    page.set_input_files("input[type=file]", [str(log)])
+    pulled(page)
+    page.get_by_text(re.compile("Exchanged the two cells would fit")).wait_for()
+    assert page.locator("[data-answer]").count() == 0
+    page.get_by_role("button", name="The other way round").click()
+    for place in ("line", "anchor"):
+        page.get_by_role("group", name=f"Cell of the {place}").get_by_label("class").fill("0.5 %")
+        page.get_by_role("group", name=f"Cell of the {place}").get_by_label("class").press("Tab")
+    page.get_by_text("No class is given").first.wait_for(state="detached")
+    words = [
+        "--rig",
+        "two-part",
+        "--device",
+        "puck-A",
+        "--line",
+        "3",
+        "--anchor",
+        "2",
+        "--cell-class",
+        "0.5%",
+    ]
+    answered(page, told(tmp_path, "trial", "measure", log.name, *words))
+    sound(page)
+
+
+def test_what_is_no_log_is_said_once_and_without_the_words_of_the_command_line(own_server, opened, tmp_path):
+    page = opened(own_server, "phone", "#/trials/new", book="own")
+    bare = tmp_path / "bare.csv"
+    bare.write_text(
+        "\n".join(f"{n / 10:.1f};{n / 5:.1f}" for n in (3, 1, 4, 1, 5, 9, 2, 6, 5, 3) * 40), encoding="utf-8"
+    )
+    page.set_input_files("input[type=file]", [str(bare)])
+    pulled(page)
+    page.get_by_role("alert").get_by_text(re.compile("no column of time")).wait_for()
+    page.wait_for_load_state("networkidle")
+    assert page.get_by_role("alert").count() == 1
+    assert "--" not in page.get_by_role("alert").inner_text()

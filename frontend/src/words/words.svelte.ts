@@ -16,9 +16,12 @@ export function t(): Words {
   return words;
 }
 
-/** A sentence of the machine in the reader's spelling. */
+// how the same is done on the command line, which stands in a sentence's brackets: a page has a field for it
+const OPTIONS = / \(--[^)]*\)/g;
+
+/** A sentence of the machine in the reader's spelling, for one who sees no command line. */
 export function said(text: string): string {
-  return spell(text, ofMachine(settings.words));
+  return spell(text.replace(OPTIONS, ''), ofMachine(settings.words));
 }
 
 function spoken(entry: unknown, variants: Variant[]): unknown {

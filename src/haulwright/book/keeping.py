@@ -211,7 +211,7 @@ def _refuse_stranger(deposit: Deposit, last: sa.RowMapping) -> None:
         raise BookRefusal(
             "SAME_NAME",
             f"The book has a {deposit.kind} {deposit.name!r} already, and this one has no {thing} in common with it. Is it "
-            f"another? Then keep it under a name of its own: --as NAME. Is it the same? Then say so: --as {deposit.name!r}.",
+            f"another? Then keep it under a name of its own (--as NAME). Is it the same? Then say so (--as {deposit.name!r}).",
             (deposit.kind, deposit.name),
         )
 

@@ -175,7 +175,7 @@ def _check_forces(
         drums = tuple(pulls_N)
         raise RigRefusal(
             "INPUT",
-            f"The line_pull of {' and '.join(drums)} is stated, but no resistance of {rig.load.name}: give it, or --load.",
+            f"The line_pull of {' and '.join(drums)} is stated, but no resistance of {rig.load.name}: give it (--load).",
             (rig.load.name, *drums),
         )
     if held and len(winch_stated.hauling(rig)) != len(rig.load_axes):

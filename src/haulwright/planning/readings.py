@@ -123,7 +123,7 @@ def check_readings(
     """
     plan, best, setting = planned.plan, planned.plan.best, planned.chosen
     if best is None or setting is None:
-        raise PlanRefusal("NO_RIG", f"{plan.pull}: the plan has no rig; name one with --rig.", ("rig",))
+        raise PlanRefusal("NO_RIG", f"{plan.pull}: the plan has no rig; name one (--rig).", ("rig",))
     place = _place(setting, at)
     zero_N = house("reading-zero").value if zero is None else parse_force(zero, default_unit="N", what="zero")
     read = tuple(_with_cell(given, what, zero_N) for given, what in ((line, "line"), (anchor, "anchor")))

@@ -120,7 +120,7 @@ def record_seen(
     used = plan.best
     if used is None:
         raise PlanRefusal(
-            "NO_RIG", f"{plan.pull}: the plan has no rig; name the one used with --rig.", (plan.pull,)
+            "NO_RIG", f"{plan.pull}: the plan has no rig; name the one used (--rig).", (plan.pull,)
         )
     advantage = plan.measured(used, "advantage")
     by_line_N = times(line_N, advantage)
@@ -203,7 +203,7 @@ def _per_anchor(plan: Plan, used: Candidate, pull: Pull) -> Measured:
         many = f"several anchors ({', '.join(loaded)})" if loaded else "no anchor of the site"
         raise PlanRefusal(
             "READING",
-            f"{used.rig} loads {many}: one reading of an anchor says nothing. Leave --anchor out.",
+            f"{used.rig} loads {many}: one reading of an anchor says nothing. Leave the reading of the anchor out (--anchor).",
             ("anchor",),
         )
     load_N = solution.bodies[loaded[0]].load_N

@@ -303,7 +303,7 @@ def _of_load(
         told.append(Code.OUT_OF_RANGE.notice(tuple(used), text=text))
     changing = [name for name, one in used.items() if one.load_exponent is not None]
     if changing and load_N is None:
-        text = f"{' and '.join(changing)}: k changes with the load and stands at the load it is stated at; give --load."
+        text = f"{' and '.join(changing)}: k changes with the load and stands at the load it is stated at; give the load (--load)."
         told.append(Code.OUT_OF_RANGE.notice(tuple(changing), text=text))
     elif load_N is not None and not changing:
         text = "No change of k with the load was seen, so the same k is used at any load."

@@ -109,7 +109,7 @@ def choose_by_hand(
         f"{why.strip()} ({when})",
     )
     if chosen.anything and not (who.strip() and why.strip()):
-        text = "A choice by hand needs who made it and why: add --by NAME --why TEXT."
+        text = "A choice by hand needs who made it and why: add both (--by NAME --why TEXT)."
         raise TrialRefusal("BAD_CHOICE", text, ("by", "why"))
     return chosen
 

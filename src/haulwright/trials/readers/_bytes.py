@@ -100,6 +100,7 @@ def _decoded(raw: bytes, name: str, wanted: str | None) -> tuple[bytes, str]:
     for mark, encoding in _MARKS:
         if raw.startswith(mark):
             return _strict(raw, encoding, name), encoding
+    _refuse_other(raw, name)
     head = raw[:65536]
     if b"\0" in head.rstrip(b"\0"):
         encoding = "utf-16-le" if head[1::2].count(0) >= head[0::2].count(0) else "utf-16-be"
@@ -107,6 +108,26 @@ def _decoded(raw: bytes, name: str, wanted: str | None) -> tuple[bytes, str]:
     if raw.isascii() or _is_utf8(raw):
         return raw, "utf-8"
     return _guess(raw, name)
+
+
+_OTHERS = (
+    (b"\x89PNG\r\n", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"%PDF-", "a PDF"),
+    (b"\xd0\xcf\x11\xe0", "a workbook of the old kind (.xls)"),
+    (b"Rar!", "an archive"),
+    (b"7z\xbc\xaf", "an archive"),
+    (b"\x1f\x8b", "a packed file"),
+)
+
+
+def _refuse_other(raw: bytes, name: str) -> None:
+    """Refuse what its own first bytes call no text at all, by its kind."""
+    for head, what in _OTHERS:
+        if raw.startswith(head):
+            message = f"{name} is {what}, no log: export the log as CSV text or as a workbook (.xlsx)."
+            raise TrialRefusal("NOT_TEXT", message, (name,))
 
 
 def _is_utf8(raw: bytes) -> bool:

@@ -121,7 +121,7 @@ def _pair(
     p, q = int(pairs[0]["p"]), int(pairs[0]["q"])
     message = (
         f"{name}, line {line}: {text!r} can be read in two ways. Minutes and seconds: {p} min {q} s. "
-        f"Hours and minutes: {p} h {q} min. State which: --clock mm:ss or --clock hh:mm."
+        f"Hours and minutes: {p} h {q} min. State which: mm:ss or hh:mm (--clock)."
     )
     raise TrialRefusal("DATES", message, (name,), line)
 
@@ -201,7 +201,7 @@ def plain_scale(
         message = (
             f"{name}, line {line}: the time {text!r} states no unit and can be read in two ways. Seconds: a reading "
             f"every {usual:g} s, {span:g} s in all. Milliseconds: every {usual / 1000.0:g} s, {span / 1000.0:g} s in "
-            "all. State which: --clock s or --clock ms."
+            "all. State which: s or ms (--clock)."
         )
         raise TrialRefusal("CLOCK", message, (name,), line)
     return 1.0, "elapsed s (no unit stated)", False

@@ -94,6 +94,6 @@ def _refuse(first: str, rows: Sequence[Sequence[str]], name: str, numbers: Seque
     }
     message = (
         f"{name}, line {line}: {' | '.join(row)} can be read in two ways. "
-        f"Decimal point: {read['.']}. Decimal comma: {read[',']}. State which: --decimal point or --decimal comma."
+        f"Decimal point: {read['.']}. Decimal comma: {read[',']}. State which: point or comma (--decimal)."
     )
     raise TrialRefusal("DECIMAL", message, (name,), line)

@@ -176,6 +176,6 @@ def _second_pass(raw: RawChannel, wall: Floats, twice: Mask, zone: Zone, offsets
     )
     message = (
         f"{raw.file}, line {line}: this hour comes twice in {zone.name}, once as UTC{one} and once as UTC{two}, {why}. "
-        f"State which: --zone {one} or --zone {two}."
+        f"State which: {one} or {two} (--zone)."
     )
     raise TrialRefusal("ZONE", message, (raw.file, zone.name), line)

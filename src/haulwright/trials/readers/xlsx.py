@@ -106,7 +106,7 @@ def _read(source: Source, choices: Choices) -> tuple[bytes, str]:
         if texts:
             shown = "; ".join(f"{name}: {_first(text)}" for name, text in texts.items())
             message = (
-                f"{source.name} holds {len(texts)} sheets with readings. {shown}. State which: --sheet NAME."
+                f"{source.name} holds {len(texts)} sheets with readings. {shown}. State which (--sheet NAME)."
             )
             raise TrialRefusal("SHEET", message, (source.name, *texts))
         names = ", ".join(sheets) or "none"

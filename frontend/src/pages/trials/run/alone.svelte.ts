@@ -87,7 +87,22 @@ export class Alone {
     this.send();
   }
 
+  /** The columns of line and anchor where one log holds both, as the machine told of them. */
+  get columns(): { line: string; anchor: string } | null {
+    const told = this.files.length === 1 ? this.log.value?.format.columns : undefined;
+    const found = /^line from column (\d+) .*anchor from column (\d+) /s.exec(told ?? '');
+    return found?.[1] && found[2] ? { line: found[1], anchor: found[2] } : null;
+  }
+
+  /** Line and anchor the other way round: of two logs, or of two columns of one. */
   swap(): void {
+    const { columns } = this;
+    if (columns) {
+      const { value } = this.said;
+      this.said.set({ ...value, format: { ...value.format, line_column: columns.anchor, anchor_column: columns.line } });
+      this.look();
+      return;
+    }
     this.files = [...this.files].reverse();
     this.said.set({ ...this.said.value, names: this.files.map((file) => file.name), key: '' });
     void this.keepFiles();
