@@ -84,7 +84,7 @@ REFUSED: dict[str, tuple[str, str | bytes, str, str]] = {
     "only padding": ("log.csv", b"\0" * 5000, "EMPTY", "is empty"),
     "header only": ("log.csv", LINES[0] + "\n", "NO_ROWS", "no readings"),
     "binary": ("log.csv", bytes(range(256)) * 50, "", "log.csv"),
-    "a picture": ("log.csv", b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 40, "", "log.csv"),
+    "a picture": ("log.csv", b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 40, "NOT_TEXT", "is a picture, no log"),
     "giant line": ("log.csv", "1," * 2_000_000, "BROKEN_ROW", "no row of a log"),
     "giant line inside": ("log.csv", "\n".join([*LINES[:60], "1" * 900_000, *LINES[60:]]), "BROKEN_ROW", "line 61"),
     "all not a number": ("log.csv", wide(line=["NaN"] * COUNT, anchor=["NaN"] * COUNT), "", "log.csv"),
@@ -109,7 +109,7 @@ REFUSED: dict[str, tuple[str, str | bytes, str, str]] = {
         separator=";"), "DECIMAL", "Decimal point: 0 | 1234 | 2345. Decimal comma: 0 | 1.234 | 2.345"),
     "thousands by points or decimals": (
         "log.csv", wide(times=[str(i) for i in range(COUNT)], line=["812", "1.234"] * (COUNT // 2),
-        anchor=["912", "2.345"] * (COUNT // 2), separator=";"), "DECIMAL", "--decimal comma"),
+        anchor=["912", "2.345"] * (COUNT // 2), separator=";"), "DECIMAL", "point or comma (--decimal)"),
     "a mark for each column": (
         "log.csv", wide(line=fixed(LINE, ","), anchor=fixed(ANCHOR, ","), separator=";"), "DECIMAL", "in two ways"),
     "both readings of a date": (
@@ -119,14 +119,13 @@ REFUSED: dict[str, tuple[str, str | bytes, str, str]] = {
     "minutes or hours": ("log.csv", wide(times=[f"10:{i // 3:02d}" for i in range(COUNT)]), "DATES",
         "Minutes and seconds: 10 min 0 s. Hours and minutes: 10 h 0 min"),
     "seconds or milliseconds": ("log.csv", wide("time,line kgf,anchor kgf", times=[str(1000 * i) for i in range(COUNT)]),
-        "CLOCK", "--clock ms"),
+        "CLOCK", "s or ms (--clock)"),
     "offset on some stamps": ("log.csv", wide(times=["2025-06-22T10:00:00", "2025-06-22T10:00:01Z"] * (COUNT // 2)),
         "DATES", "offset"),
     "rows of many widths": ("log.csv", "\n".join([LINES[0], *[r if i % 3 else r + ",7" for i, r in enumerate(LINES[1:])]]),
         "BROKEN_ROW", "fields, not 3"),
     "quotes never closed": ("log.csv", PLAIN.replace(",2", ',"2'), "", "log.csv"),
     "formulas in CSV": ("log.csv", wide(line=["=1+1"] * COUNT), "", "log.csv"),
-    "a picture": ("log.csv", b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 9, "NOT_TEXT", "is a picture, no log"),
     "a printed paper": ("log.csv", b"%PDF-1.7\n" + PLAIN.encode(), "NOT_TEXT", "is a PDF, no log"),
     "an old workbook": ("log.xls", b"\xd0\xcf\x11\xe0" + bytes(900), "NOT_TEXT", "as a workbook (.xlsx)"),
     "utf-16 cut in two": ("log.csv", PLAIN.encode("utf-16")[:-1], "NOT_TEXT", "broken"),

@@ -104,7 +104,7 @@ def test_one_pass_of_an_hour_that_comes_twice(tmp_path: Path) -> None:
     with pytest.raises(TrialRefusal, match=r"once as UTC\+02:00 and once as UTC\+01:00") as caught:
         read_log([path], zone="Europe/Paris")
     assert (caught.value.code, caught.value.line) == ("ZONE", 2)
-    assert "--zone +02:00 or --zone +01:00" in caught.value.message
+    assert "+02:00 or +01:00 (--zone)" in caught.value.message
     read_log([path], zone="+01:00")
 
 
