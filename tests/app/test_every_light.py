@@ -9,6 +9,7 @@ from tests.app.test_screens import MEADOW, VIEWS, WAGON, SETTLED_ms, settle
 
 KIT = "#/kit/the wagon's own kit"
 PIECES = {
+    "first-filled": ("#/", "text=Go on with"),
     "pulls-steps": (f"{WAGON}/pull", "table"),
     "pulls-after": (f"{WAGON}/after", "text=seen"),
     "pulls-card": (f"{WAGON}/card", "img"),

@@ -154,8 +154,11 @@ def test_the_tour_walks_the_real_pages_by_keyboard_and_covers_nothing(server, op
     assert step.count() == 0
 
 
-def test_the_tour_goes_along_with_a_reader_who_goes_his_own_way_and_ends_in_his_own_book(server, opened):
-    page = opened(server, "laptop", book="own")
+@BOTH
+def test_the_tour_goes_along_with_a_reader_who_goes_his_own_way_and_ends_in_his_own_book(
+    server, opened, size
+):
+    page = opened(server, size, book="own")
     page.get_by_role("button", name="Open the demo, invented data").click()
     step = page.locator("section.tour")
     page.get_by_role("navigation").get_by_role("link", name="Kit").click()
