@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from haulwright.planning.pull_result import PullSteps
     from haulwright.publishing.charts import Chart
     from haulwright.publishing.diagram.pull_words import DrawnPull
+    from haulwright.publishing.pocket.record import PocketCard
     from haulwright.publishing.run_sheet_page import SheetRow
 
 
@@ -86,6 +87,15 @@ def write_trace(run: TrialResult, folder: Path, units: str) -> list[Written]:
 
 def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
     return [(chart.write(stem.with_name(f"{stem.name}{ending}")), what) for ending in (".svg", ".png")]
+
+
+def write_pocket_card(card: PocketCard, folder: Path, units: str) -> Written:
+    """Write a pocket card as one self-contained page."""
+    from haulwright.publishing.pocket import pocket_page
+
+    path = folder / f"pocket-{file_name(card.title)}.html"
+    path.write_text(spelled_page(pocket_page(card, units)), encoding="utf-8")
+    return path, "pocket card: one page for any phone, needs no network"
 
 
 def write_drawing(svg: str, name: str, folder: Path, format_: str = "svg") -> Written:

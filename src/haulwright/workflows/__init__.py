@@ -51,6 +51,7 @@ from haulwright.workflows.plans import (
     step_pull,
     write_plan,
 )
+from haulwright.workflows.pocket import pocket_card, publish_pocket_card
 from haulwright.workflows.rig_pages import (
     draw_rig,
     file_rig,
@@ -109,6 +110,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.publishing.diagram.pull_page import PlanSheet as PlanSheet
     from haulwright.publishing.diagram.pull_words import DrawnPull as DrawnPull
     from haulwright.publishing.overview_record import CampaignOverview as CampaignOverview
+    from haulwright.publishing.pocket.record import PocketCard as PocketCard
     from haulwright.publishing.rig_page import RigSheet as RigSheet
     from haulwright.publishing.rig_page import SheetChoices as SheetChoices
     from haulwright.publishing.run_view_record import RunView as RunView
@@ -158,10 +160,12 @@ __all__ = [
     "plan_pull",
     "plan_rig",
     "plan_sheet",
+    "pocket_card",
     "predict_campaign",
     "publish_card",
     "publish_chart",
     "publish_charts",
+    "publish_pocket_card",
     "publish_pull",
     "publish_report",
     "publish_run_sheet",

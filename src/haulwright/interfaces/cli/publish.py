@@ -117,7 +117,9 @@ def card(
             help="a6, a5, a4 or letter; a6x4 is four A6 cards on an A4 sheet to cut, a6x2 two on a letter sheet.",
         ),
     ] = "a6",
-    format: Annotated[str, typer.Option("--format", help="pdf to print; svg or png to look at.")] = "pdf",
+    format: Annotated[
+        str, typer.Option("--format", help="pdf to print; svg or png to look at; html to reckon on a phone.")
+    ] = "pdf",
     date: Annotated[
         str | None, typer.Option("--date", help="Date printed on it; today if not given.", metavar="DATE")
     ] = None,
@@ -125,7 +127,15 @@ def card(
     words: o.Words = "AU",
     as_json: o.AsJson = False,
 ) -> int:
-    """The chosen rig of a pull on one page. Exit 1: chosen rig over or unknown."""
+    """The chosen rig of a pull on one page. Exit 1: chosen rig over or unknown.
+
+    html is another card: every named rig with the kit, winches and frictions of the pull, in one page that reckons on
+    any phone without a network. Rig, device and load are chosen there.
+    """
+    if format == "html":
+        pocket = workflows.pocket_card(pull, friction=friction, day=date)
+        emit(workflows.publish_pocket_card(pocket, out, units=units), as_json, show_files)
+        return 0
     plan = workflows.make_plan(pull, friction=friction)
     emit(
         workflows.publish_card(plan, out, units=units, paper=paper, date=date, format=format),
