@@ -20,13 +20,10 @@ from haulwright.publishing.output import Written
 from haulwright.publishing.spelling import spelled_page
 from haulwright.quantities.measured import Measured
 from haulwright.records import Record, write_whole
-from haulwright.trials.result import CampaignCheck, CampaignResult, TrialResult
+from haulwright.trials.result import CampaignCheck, CampaignResult
 from haulwright.version import __version__
 
 if TYPE_CHECKING:
-    from haulwright.planning.pull_result import PullSteps
-    from haulwright.publishing.charts import Chart
-    from haulwright.publishing.diagram.pull_words import DrawnPull
     from haulwright.publishing.pocket.record import PocketCard
     from haulwright.publishing.run_sheet_page import SheetRow
 
@@ -48,23 +45,6 @@ def write_record(record: Record, path: Path, what: str) -> Written:
     return path, what
 
 
-def write_charts(campaign: CampaignResult, folder: Path, units: str) -> list[Written]:
-    """Write the trace of every run and the comparison of all configurations, as SVG and PNG."""
-    written = write_comparison(campaign, folder)
-    for run in campaign.runs:
-        if run.grade == "logged":  # forces typed from the displays have no trace
-            written += write_trace(run, folder, units)
-    return written
-
-
-def write_comparison(campaign: CampaignResult, folder: Path) -> list[Written]:
-    """Write the comparison of a campaign's configurations."""
-    from haulwright.publishing.charts import comparison_chart
-
-    what = "advantage by rig and devices, frictionless line"
-    return _chart(comparison_chart(campaign), folder / "comparison", what)
-
-
 def write_run_sheet(name: str, rows: Sequence[SheetRow], folder: Path, *, invented: bool) -> Written:
     """Write a run sheet as one self-contained page."""
     from haulwright.publishing.run_sheet_page import run_sheet_html
@@ -72,21 +52,6 @@ def write_run_sheet(name: str, rows: Sequence[SheetRow], folder: Path, *, invent
     path = folder / "run-sheet.html"
     path.write_text(spelled_page(run_sheet_html(name, rows, invented=invented)), encoding="utf-8")
     return path, "run sheet to print, opens in any browser"
-
-
-def write_trace(run: TrialResult, folder: Path, units: str) -> list[Written]:
-    """Write the trace of one run with its steady stretch."""
-    from haulwright.publishing.charts import trace_chart
-
-    return _chart(
-        trace_chart(run, units=units),
-        folder / f"trace-{file_name(run.run)}",
-        f"trace of {run.run}, steady stretch marked",
-    )
-
-
-def _chart(chart: Chart, stem: Path, what: str) -> list[Written]:
-    return [(chart.write(stem.with_name(f"{stem.name}{ending}")), what) for ending in (".svg", ".png")]
 
 
 def write_pocket_card(card: PocketCard, folder: Path, units: str) -> Written:
@@ -118,30 +83,6 @@ def write_drawing(svg: str, name: str, folder: Path, format_: str = "svg") -> Wr
 
     path.write_text(with_faces(svg), encoding="utf-8")
     return path, "the rig on the ground and its line unrolled"
-
-
-def write_pull(
-    pull: DrawnPull, steps: PullSteps, folder: Path, *, units: str, light: str, size: str
-) -> list[Written]:
-    """Write the sheet of a planned pull and the chart of it along its travel, each as SVG and PNG."""
-    from haulwright.publishing import look
-    from haulwright.publishing.charts import pull_steps_chart
-    from haulwright.publishing.diagram import pull_svg
-    from haulwright.publishing.diagram.sizes import find_size
-    from haulwright.publishing.raster import drawing_png
-
-    title = pull.candidate.title
-    drawing = pull_svg(pull, title=title, units=units, light=light, size=size)
-    chart = pull_steps_chart(
-        steps, rig=title, units=units, width_px=find_size(size).width, light=look.LIGHTS[light]
-    )
-    ending = "" if size == "laptop" else f"-{size}"
-    sheet, picture = (folder / f"pull-plan{ending}{kind}" for kind in (".svg", ".png"))
-    sheet.write_text(look.with_faces(drawing), encoding="utf-8")
-    picture.write_bytes(drawing_png(drawing))
-    what = "the pull on the ground, where nobody stands, the line unrolled"
-    along = "the pull along its travel: needed against there, side pull, current, stop points"
-    return [(sheet, what), (picture, what), *_chart(chart, folder / f"pull-steps{ending}", along)]
 
 
 def write_report(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from haulwright.kept.examples import examples
 from haulwright.progress import Progress
+from haulwright.publishing.chart_files import OF_CAMPAIGN
 from haulwright.publishing.output import Files, output_folder
 from haulwright.records import Made
 from haulwright.workflows.campaigns import measure_campaign, write_results
@@ -62,7 +63,7 @@ def demo(out: str | Path, *, units: str = "kN", progress: Progress = lambda word
     plan = make_plan(examples() / "pulls" / DEMO_PULL, friction=folder / "devices.toml")
     written += write_plan(plan, folder).files
     progress("drawing the charts")
-    written += publish_charts(campaign, folder, units=units).files
+    written += publish_charts(campaign, folder, units=units, charts=(*OF_CAMPAIGN, "trace")).files
     progress("writing the report and the card")
     written += publish_report(campaign, folder, units=units).files
     written += publish_card(plan, folder, units=units).files

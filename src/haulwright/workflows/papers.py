@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,12 +16,39 @@ if TYPE_CHECKING:
     from haulwright.trials.result import CampaignCheck, CampaignResult
 
 
-def publish_charts(result: CampaignResult, out: str | Path, *, units: str = "kN") -> Files:
-    """Write the trace of every run and the comparison of all configurations."""
-    from haulwright.publishing.writing import write_charts
+def publish_charts(
+    result: CampaignResult,
+    out: str | Path,
+    *,
+    units: str = "kN",
+    charts: Sequence[str] | None = None,
+    light: str = "paper",
+    size: str = "laptop",
+) -> Files:
+    """Write the charts of a campaign and of its runs, as SVG and PNG.
+
+    Parameters
+    ----------
+    result : CampaignResult
+    out : path
+    units : str
+    charts : sequence of str, optional
+        ``comparison``, ``winch-share``, ``efficiency-loss``, ``friction``, ``friction-load``, ``agreement``,
+        ``prediction``, of each run ``trace`` and ``budget``; all that the campaign has something for, unless told.
+    light, size : str
+        ``paper``, ``sun``, ``night`` or ``print``; ``laptop``, ``phone`` or ``video`` (16:9, all but traces).
+
+    Raises
+    ------
+    UsageRefusal
+        CHART for a chart named that is none, or that the campaign has nothing for; LIGHT, SIZE, UNITS.
+    """
+    from haulwright.publishing.chart_files import write_campaign_charts
 
     with output_folder(out) as folder:
-        return record_of(write_charts(result, folder, units))
+        return record_of(
+            write_campaign_charts(result, folder, units=units, charts=charts, light=light, size=size)
+        )
 
 
 def publish_report(
@@ -56,7 +84,7 @@ def publish_chart(
     FileRefusal
         UNKNOWN_RUN; TRACE for a run that was typed from the displays or left out.
     """
-    from haulwright.publishing.writing import write_comparison, write_trace
+    from haulwright.publishing.chart_files import write_campaign_charts, write_run_chart
 
     found = None if run is None else next((one for one in result.runs if one.run == run), None)
     if run is not None and found is None:
@@ -70,7 +98,9 @@ def publish_chart(
         )
     with output_folder(out) as folder:
         return record_of(
-            write_comparison(result, folder) if found is None else write_trace(found, folder, units)
+            write_campaign_charts(result, folder, charts=("comparison",))
+            if found is None
+            else write_run_chart(found, folder, units)
         )
 
 

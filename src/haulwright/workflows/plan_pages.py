@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,8 +32,9 @@ def publish_pull(
     units: str = "kN",
     light: str = "paper",
     size: str = "laptop",
+    charts: Sequence[str] | None = None,
 ) -> Files:
-    """Write the sheet of a planned pull and the chart of it along its travel.
+    """Write the sheet of a planned pull, the chart of it along its travel, and those of its winch.
 
     Parameters
     ----------
@@ -41,23 +42,31 @@ def publish_pull(
         As :func:`plan_rig`; or what it returned.
     out : path
     units, light, size : str
-        ``size`` is ``laptop`` or ``phone``, ``light`` is ``paper``, ``sun``, ``night`` or ``print``.
+        ``size`` is ``laptop``, ``phone`` or ``video`` (16:9, the charts of the winch alone), ``light`` is ``paper``,
+        ``sun``, ``night`` or ``print``.
+    charts : sequence of str, optional
+        ``pull-plan``, ``pull-steps``, ``drum-layers``, ``parts``; all there is something for, unless told.
 
     Raises
     ------
     PlanRefusal
         NO_RIG where no rig can be used here.
     UsageRefusal
-        SIZE, LIGHT or UNITS.
+        CHART, SIZE, LIGHT or UNITS.
     """
     from haulwright.planning.pull_steps import step_pull as step
-    from haulwright.publishing.writing import write_pull
+    from haulwright.publishing.chart_files import write_pull_charts
+    from haulwright.workflows.pocket import winch_of
 
     if isinstance(pull, str | Path | Mapping):
         pull = plan_rig(pull, kit=kit, friction=friction, rig=rig)
     drawn, steps = _drawn_pull(pull), step(pull)
     with output_folder(out) as folder:
-        return record_of(write_pull(drawn, steps, folder, units=units, light=light, size=size))
+        return record_of(
+            write_pull_charts(
+                drawn, steps, winch_of(pull), folder, units=units, charts=charts, light=light, size=size
+            )
+        )
 
 
 def plan_sheet(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from haulwright.errors import PlanRefusal
 from haulwright.publishing.output import Files, output_folder, record_of
 from haulwright.workflows.given import Given
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from haulwright.files.kit import Kit
     from haulwright.files.pull import Pull
     from haulwright.files.winch import Winch
+    from haulwright.planning.found import Planned
     from haulwright.publishing.pocket.record import (
         PocketCard,
         PocketFriction,
@@ -142,6 +144,15 @@ def _rig(name: str) -> PocketRig:
 
 def _winches(pull: Pull) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.id for one in pull.stands)) or (pull.winch.id,)
+
+
+def winch_of(planned: Planned) -> PocketWinch:
+    """Return the winch of a plan's chosen rig with its layers."""
+    setting = planned.chosen
+    if setting is None:
+        raise PlanRefusal("NO_RIG", f"{planned.plan.pull}: no rig can be used here.", (planned.plan.pull,))
+    pull = setting.request.pull
+    return _winch(pull.winch, pull.kit)
 
 
 def _winch(winch: Winch, kit: Kit) -> PocketWinch:

@@ -36,38 +36,47 @@ def chart(
     kit: Annotated[
         Path | None, typer.Option("--kit", help="Of a pull: kit file to use.", metavar="FILE")
     ] = None,
+    charts: Annotated[
+        list[str] | None,
+        typer.Option("--chart", help="One of the charts; all if not given. Repeat it.", metavar="NAME"),
+    ] = None,
     size: Annotated[
-        str | None, typer.Option("--size", help="Of a pull: laptop (1008 px wide) or phone (360 px wide).")
-    ] = None,
-    light: Annotated[
-        str | None, typer.Option("--light", help="Of a pull: paper, sun, night or print.")
-    ] = None,
+        str, typer.Option("--size", help="laptop, phone (360 px wide), or video (16:9, 1920 dots across).")
+    ] = "laptop",
+    light: Annotated[str, typer.Option("--light", help="paper, sun, night or print.")] = "paper",
     units: o.Units = "kN",
     jobs: o.Jobs = None,
     as_json: o.AsJson = False,
 ) -> int:
-    """Of a campaign: the trace of every run and the comparison. Of a pull: its drawing and the pull step by step.
+    """The charts of a campaign or of a pull, as SVG and PNG.
 
-    SVG and PNG. Runs of a campaign are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed
-    is measured again. Of a pull, pull-plan is the chosen rig on the ground with the zone where nobody stands, pull-steps
-    what it needs along its travel; files of --size phone end in -phone. Exit 1: the drawn rig is over or unknown.
+    Of a campaign: comparison, winch-share, efficiency-loss, friction, friction-load, agreement, prediction; of each run
+    trace and budget. Of a pull: pull-plan (the chosen rig on the ground with the zone where nobody stands), pull-steps
+    (what it needs along its travel), drum-layers, parts. Files of another size end in its name; traces, pull-plan and
+    pull-steps have no picture of 16:9. Runs are kept in FOLDER/results/cache/, as campaign measure keeps them: only what
+    changed is measured again. Exit 1: the drawn rig is over or unknown.
     """
     if _is_folder(given):
-        for name, value in (
-            ("--rig", rig), ("--friction", friction), ("--kit", kit), ("--size", size), ("--light", light)
-        ):  # fmt: skip
+        for name, value in (("--rig", rig), ("--friction", friction), ("--kit", kit)):
             if value is not None:
                 raise UsageRefusal(
                     "USAGE", f"{name} is of a pull, and {given} is a campaign folder.", (name,)
                 )
         result = workflows.kept_campaign(given, progress=progress, jobs=o.jobs(jobs))
-        emit(workflows.publish_charts(result, out, units=units), as_json, show_files)
+        emit(
+            workflows.publish_charts(result, out, units=units, charts=charts, light=light, size=size),
+            as_json,
+            show_files,
+        )
         return 0
     if jobs is not None:
         raise UsageRefusal("USAGE", f"--jobs is of a campaign, and {given} is not its folder.", ("--jobs",))
     found = workflows.plan_rig(given, rig=rig, friction=friction, kit=kit)
-    light, size = "paper" if light is None else light, "laptop" if size is None else size
-    emit(workflows.publish_pull(found, out, units=units, light=light, size=size), as_json, show_files)
+    emit(
+        workflows.publish_pull(found, out, units=units, charts=charts, light=light, size=size),
+        as_json,
+        show_files,
+    )
     return workflows.plan_exit_code(found.plan)
 
 

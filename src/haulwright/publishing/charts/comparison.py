@@ -1,50 +1,44 @@
-"""Chart of a campaign: every configuration's advantage with its 95 % interval, one panel per rig."""
+"""Charts of a campaign's configurations: advantage, winch share, efficiency loss; one panel for each rig."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
-
-from matplotlib.axes import Axes
-from matplotlib.ticker import MaxNLocator
 
 from haulwright.errors import UsageRefusal
 from haulwright.publishing import look
-from haulwright.publishing.charts.canvas import LABEL, SMALL, TITLE, Chart, Sheet, check_width, font, settings
+from haulwright.publishing.charts.canvas import Chart
+from haulwright.publishing.charts.rows import Panel, Row, rows_chart
 from haulwright.publishing.wording import count, device_list, plus_minus
-from haulwright.trials.result import CampaignResult, Configuration
+from haulwright.quantities.measured import Measured
+from haulwright.trials.result import CampaignResult, Configuration, TrialResult
 
-_EDGE = 8.0
-_TITLE = "Advantage reached: mean, 95\u00a0% interval and single runs"
 _KEY = "Dot and bar: mean and 95\u00a0% interval, the cells’ class counted once. Rings: the single runs."
-_HEAD, _FOOT, _LINE = 52.0, 44.0, 18.0
 
 
 @dataclass(frozen=True)
-class _Layout:
-    """Columns of all panels [px]: names left of the axis, or above each row where the sheet is narrow."""
+class _Kind:
+    """What of a configuration is drawn: title, heading of a panel, value, single run, words, line across, ends, unit."""
 
-    left: float
-    right: float
-    stacked: bool
-    name_room: float
-
-
-@dataclass(frozen=True)
-class _Row:
-    """A configuration with its name in lines, its single runs, and its place below the panel's axis top [px]."""
-
-    configuration: Configuration
-    name: tuple[str, ...]
-    singles: tuple[float, ...]
-    top: float
-    height: float
+    title: str
+    heading: str
+    of: Callable[[Configuration], Measured]
+    single: Callable[[TrialResult], float]
+    words: Callable[[Measured], str]
+    mark: Callable[[float], tuple[float, str]]
+    ends: Callable[[Sequence[float], float], tuple[float, float]]
+    unit: str = ""
+    named: tuple[tuple[float, str], ...] = ()
 
 
 def comparison_chart(
-    campaign: CampaignResult, *, width_px: float = 700.0, light: look.Light = look.PAPER, title: bool = True
+    campaign: CampaignResult,
+    *,
+    width_px: float = 700.0,
+    light: look.Light = look.PAPER,
+    title: bool = True,
+    aspect: float | None = None,
 ) -> Chart:
     """Return the chart that sets the configurations of a campaign side by side.
 
@@ -58,6 +52,8 @@ def comparison_chart(
         Inks of the sheet.
     title : bool
         Write the title into the chart.
+    aspect : float or None
+        Height over width, as 9 / 16 for a video.
 
     Returns
     -------
@@ -67,162 +63,141 @@ def comparison_chart(
     Raises
     ------
     UsageRefusal
-        If there is nothing to compare, or the width is under 300 px.
+        CHART where there is nothing to compare, or the width is under 300 px.
     """
+    return _chart(_ADVANTAGE, campaign, width_px, light, title, aspect)
+
+
+def winch_share_chart(
+    campaign: CampaignResult,
+    *,
+    width_px: float = 700.0,
+    light: look.Light = look.PAPER,
+    title: bool = True,
+    aspect: float | None = None,
+) -> Chart:
+    """Return the share of the load that the winch feels, of every configuration, from zero; see :func:`comparison_chart`."""
+    return _chart(_SHARE, campaign, width_px, light, title, aspect)
+
+
+def efficiency_loss_chart(
+    campaign: CampaignResult,
+    *,
+    width_px: float = 700.0,
+    light: look.Light = look.PAPER,
+    title: bool = True,
+    aspect: float | None = None,
+) -> Chart:
+    """Return what friction takes of the frictionless advantage, of every configuration; see :func:`comparison_chart`."""
+    return _chart(_LOSS, campaign, width_px, light, title, aspect)
+
+
+def _chart(
+    kind: _Kind,
+    campaign: CampaignResult,
+    width_px: float,
+    light: look.Light,
+    title: bool,
+    aspect: float | None,
+) -> Chart:
     if not campaign.configurations:
         raise UsageRefusal("CHART", f"Campaign {campaign.name} has no configuration to draw.")
-    check_width(width_px)
-    with settings(light):
-        ruler = Sheet(width_px, 100, light)
-        layout = _layout(ruler, campaign.configurations)
-        panels = _panels(ruler, campaign, layout)
-        heads = ruler.wrap(_TITLE, font(TITLE, 600, look.FACE_TITLE), width_px - 2 * _EDGE) if title else []
-        key = ruler.wrap(_KEY, font(), width_px - 2 * _EDGE)
-        top = 12.0 + 25 * len(heads) + _LINE * len(key)
-        height = top + sum(_HEAD + rows[-1].top + rows[-1].height + _FOOT for rows in panels.values())
-        sheet = Sheet(width_px, height, light)
-        for n, line in enumerate(heads):
-            sheet.write(_EDGE, 26 + 25 * n, line, font(TITLE, 600, look.FACE_TITLE))
-        for n, line in enumerate(key):
-            sheet.write(_EDGE, 22 + 25 * len(heads) + _LINE * n, line, font(), color=light.ink_2)
-        for rig, rows in panels.items():
-            _panel(sheet, rig, rows, layout, top)
-            top += _HEAD + rows[-1].top + rows[-1].height + _FOOT
-    return Chart(_TITLE, width_px, height, sheet.figure, light)
+    panels = _panels(kind, campaign)
+    return rows_chart(
+        kind.title, _KEY, panels, width_px=width_px, light=light, show_title=title, aspect=aspect
+    )
 
 
-def _panels(ruler: Sheet, campaign: CampaignResult, layout: _Layout) -> dict[str, list[_Row]]:
-    """Return the rows of each rig, in the order of the campaign."""
-    singles = {run.run: run.advantage.value for run in campaign.runs}
-    panels: dict[str, list[_Row]] = {}
-    for c in campaign.configurations:
-        rows = panels.setdefault(c.rig, [])
-        name = ruler.wrap(device_list(c.devices), font(LABEL, 600), layout.name_room)
-        height = _LINE * len(name) + 34 if layout.stacked else max(_LINE * len(name) + 12, 40)
-        top = rows[-1].top + rows[-1].height if rows else 0.0
-        own = tuple(singles[run] for run in c.runs if run in singles)
-        rows.append(_Row(c, tuple(name), own, top, height))
+def _panels(kind: _Kind, campaign: CampaignResult) -> list[Panel]:
+    """Return a panel for each rig, in the order of the campaign."""
+    singles = {run.run: kind.single(run) for run in campaign.runs}
+    of_rig: dict[str, list[Configuration]] = {}
+    for one in campaign.configurations:
+        of_rig.setdefault(one.rig, []).append(one)
+    panels = []
+    for rig, own in of_rig.items():
+        rows = tuple(_row(kind, one, singles) for one in own)
+        found = [v for row in rows for v in (row.value.lo, row.value.hi, *row.singles) if math.isfinite(v)]
+        frictionless = own[0].frictionless
+        panels.append(
+            Panel(
+                headings=_headings(rig, kind.heading, own),
+                rows=rows,
+                mark=kind.mark(frictionless),
+                ends=kind.ends(found, frictionless),
+                unit=kind.unit,
+                named=dict(kind.named),
+            )
+        )
     return panels
 
 
-def _layout(ruler: Sheet, configurations: Sequence[Configuration]) -> _Layout:
-    names = max(ruler.text_width(device_list(c.devices), font(LABEL, 600)) for c in configurations)
-    values = max(ruler.text_width(plus_minus(c.advantage), font(LABEL, 600)) for c in configurations)
-    if ruler.width < 520:
-        return _Layout(_EDGE + 10, _EDGE + 14, True, ruler.width - values - 4 * _EDGE)
-    room = min(names, 0.34 * ruler.width)
-    return _Layout(room + _EDGE + 22, values + 2 * _EDGE + 12, False, room)
+def _row(kind: _Kind, one: Configuration, singles: dict[str, float]) -> Row:
+    own = tuple(singles[run] for run in one.runs if run in singles)
+    value = kind.of(one)
+    return Row(device_list(one.devices), value, kind.words(value), count(one.n, "run"), own)
 
 
-def _span(rows: Sequence[_Row]) -> tuple[float, float]:
+def _headings(rig: str, what: str, own: Sequence[Configuration]) -> tuple[str, ...]:
+    """Return the heading of a panel, then what is left where it does not fit."""
+    numbers = sorted({one.n for one in own})
+    each = " each" if len(numbers) == 1 else ""
+    runs = f"{numbers[0]} to {count(numbers[-1], 'run')}" if len(numbers) > 1 else count(numbers[0], "run")
+    return (f"{rig}: {what}, {runs}{each}", f"{rig}: {what}", rig)
+
+
+def _advantage_ends(found: Sequence[float], frictionless: float) -> tuple[float, float]:
     """Return the ends of the axis: from 1, no gain, or lower where a rig gives less than it takes."""
-    frictionless = rows[0].configuration.frictionless
-    ends = [
-        v
-        for row in rows
-        for v in (row.configuration.advantage.lo, row.configuration.advantage.hi, *row.singles)
-    ]
-    found = [v for v in ends if math.isfinite(v)]
     low = 1.0 if min(found) >= 1.0 and frictionless > 1.0 else min(math.floor(min(found) * 10) / 10, 0.9)
     high = max(frictionless, *found)
     return low, high + 0.02 * (high - low)
 
 
-def _panel(sheet: Sheet, rig: str, rows: Sequence[_Row], layout: _Layout, top: float) -> None:
-    sheet.write(_EDGE, top + 20, _heading(sheet, rig, rows), font(16.0, 600))
-    width, height = sheet.width - layout.left - layout.right, rows[-1].top + rows[-1].height
-    axes = sheet.axes(layout.left, top + _HEAD, width, height)
-    span = _span(rows)
-    axes.set_xlim(*span)
-    axes.set_ylim(height, 0)
-    _axis(sheet, axes, rows[0].configuration.frictionless, span, height)
-    for row in rows:
-        _words(sheet, row, layout, top + _HEAD + row.top)
-        y = row.top + (_LINE * len(row.name) + 14 if layout.stacked else row.height / 2 - 3)
-        _marks(axes, row, y, sheet.light)
+def _from_zero(found: Sequence[float], mark: float = 0.0) -> tuple[float, float]:
+    low, high = min(0.0, *found), max(mark, *found, 1e-9)
+    return low, high + 0.02 * (high - low)
 
 
-def _heading(sheet: Sheet, rig: str, rows: Sequence[_Row]) -> str:
-    """Return the heading of a panel; what does not fit goes, the rig's name last."""
-    numbers = sorted({row.configuration.n for row in rows})
-    each = " each" if len(numbers) == 1 else ""
-    runs = f"{numbers[0]} to {count(numbers[-1], 'run')}" if len(numbers) > 1 else count(numbers[0], "run")
-    for words in (f"{rig}: load ÷ effort, {runs}{each}", f"{rig}: load ÷ effort", rig):
-        if sheet.text_width(words, font(16.0, 600)) <= sheet.width - 2 * _EDGE:
-            return words
-    return sheet.wrap(rig, font(16.0, 600), sheet.width - 3 * _EDGE)[0] + "…"
+def _percent(value: Measured) -> Measured:
+    return Measured(100.0 * value.value, 100.0 * value.u, 100.0 * value.lo, 100.0 * value.hi)
 
 
-def _words(sheet: Sheet, row: _Row, layout: _Layout, top: float) -> None:
-    """Write name and value of a row: beside the axis, or above the marks on a patch of paper."""
-    c, bold, x = row.configuration, font(LABEL, 600), sheet.width - _EDGE
-    patch = {"facecolor": sheet.light.paper, "edgecolor": "none", "pad": 1.5} if layout.stacked else None
-    first = top + 16 if layout.stacked else top + row.height / 2 + 2 - _LINE / 2 * (len(row.name) - 1)
-    for n, line in enumerate(row.name):
-        sheet.write(_EDGE, first + _LINE * n, line, bold, bbox=patch)
-    if layout.stacked:
-        sheet.write(x, first, plus_minus(c.advantage), bold, ha="right", bbox=patch)
-        return
-    sheet.write(x, top + row.height / 2 - 4, plus_minus(c.advantage), bold, ha="right")
-    sheet.write(
-        x, top + row.height / 2 + 12, count(c.n, "run"), font(SMALL), ha="right", color=sheet.light.ink_2
-    )
+def _loss(one: Configuration) -> Measured:
+    left = _percent(one.rig_efficiency)
+    return Measured(100.0 - left.value, left.u, 100.0 - left.hi, 100.0 - left.lo)
 
 
-def _axis(sheet: Sheet, axes: Axes, frictionless: float, span: tuple[float, float], height: float) -> None:
-    light, (low, high) = sheet.light, span
-    ticks = [t for t in MaxNLocator(4, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high) if low <= t <= high]
-    for tick in ticks:
-        axes.axvline(tick, color=light.grid, linewidth=look.HAIR_PX, zorder=0)
-        side = "left" if tick == low else "right" if tick > low + 0.85 * (high - low) else "center"
-        word = "1, no gain" if math.isclose(tick, 1.0) else f"{tick:.4g}"
-        axes.annotate(
-            word,
-            (tick, height),
-            (0, -8),
-            textcoords="offset points",
-            va="top",
-            ha=side,
-            fontproperties=font(),
-            color=light.ink_2,
-            annotation_clip=False,
-        )
-    axes.plot(
-        [low, high], [height, height], color=light.rule, linewidth=look.RULE_PX, clip_on=False, zorder=1
-    )
-    axes.plot(
-        [frictionless] * 2,
-        [-6, height + 5],
-        color=light.ink,
-        linewidth=1.8,
-        dashes=look.DASH_FRICTIONLESS,
-        clip_on=False,
-        zorder=2,
-    )
-    axes.annotate(
-        f"frictionless {frictionless:g}",
-        (frictionless, 0),
-        (0, 9),
-        textcoords="offset points",
-        va="baseline",
-        ha="right" if frictionless > low + 0.8 * (high - low) else "center",
-        fontproperties=font(),
-        color=light.ink,
-        annotation_clip=False,
-    )
+def _in_percent(value: Measured) -> str:
+    return plus_minus(value, unit="%")
 
 
-def _marks(axes: Axes, row: _Row, y: float, light: look.Light) -> None:
-    value = row.configuration.advantage
-    axes.plot([value.lo, value.hi], [y, y], color=light.ink, linewidth=2.0, zorder=5)
-    for end in (value.lo, value.hi):
-        axes.plot([end, end], [y - 6, y + 6], color=light.ink, linewidth=2.0, zorder=5)
-    axes.plot([value.value], [y], marker="o", markersize=8, color=light.ink, markeredgewidth=0, zorder=6)
-    ring: dict[str, Any] = {
-        "markerfacecolor": light.paper,
-        "markeredgecolor": light.ink,
-        "markeredgewidth": 1.0,
-    }
-    axes.plot(
-        row.singles, [y + 12] * len(row.singles), "o", linestyle="none", markersize=4.5, zorder=4, **ring
-    )
+_ADVANTAGE = _Kind(
+    title="Advantage reached: mean, 95\u00a0% interval and single runs",
+    heading="load ÷ effort",
+    of=lambda one: one.advantage,
+    single=lambda run: run.advantage.value,
+    words=plus_minus,
+    mark=lambda frictionless: (frictionless, f"frictionless {frictionless:g}"),
+    ends=_advantage_ends,
+    named=((1.0, "1, no gain"),),
+)
+_SHARE = _Kind(
+    title="Winch share: what the winch feels of the load",
+    heading="effort ÷ load in percent",
+    of=lambda one: _percent(one.winch_share),
+    single=lambda run: 100.0 * run.winch_share.value,
+    words=_in_percent,
+    mark=lambda frictionless: (100.0 / frictionless, f"frictionless {100.0 / frictionless:.3g}\u00a0%"),
+    ends=lambda found, frictionless: _from_zero(found, 100.0 / frictionless),
+    unit="\u00a0%",
+)
+_LOSS = _Kind(
+    title="Efficiency loss: what friction takes of the frictionless advantage",
+    heading="1 − advantage ÷ frictionless, in percent",
+    of=_loss,
+    single=lambda run: 100.0 * (1.0 - run.advantage.value / run.frictionless),
+    words=_in_percent,
+    mark=lambda frictionless: (0.0, "frictionless 0"),
+    ends=lambda found, frictionless: _from_zero(found),
+    unit="\u00a0%",
+)
