@@ -71,6 +71,7 @@ from haulwright.workflows.rigs import (
 )
 from haulwright.workflows.runs import measure_trial, read_trial, show_trial, trace_trial
 from haulwright.workflows.stuck import estimate_resistance, record_seen
+from haulwright.workflows.workbooks import publish_workbook
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
     from haulwright.book.result import BookImport as BookImport
@@ -165,6 +166,7 @@ __all__ = [
     "publish_pull",
     "publish_report",
     "publish_run_sheet",
+    "publish_workbook",
     "published_check",
     "read_rig",
     "read_trial",

@@ -93,6 +93,19 @@ def report(
 
 
 @app.command()
+def workbook(
+    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
+) -> None:
+    """A workbook (XLSX): every reading, the rows averaged, results as formulas on them, charts.
+
+    What a spreadsheet can reckon stands as a formula, beside the record's own number; uncertainties and fits stand as
+    values. Runs are kept in FOLDER/results/cache/, as campaign measure keeps them.
+    """
+    written = workflows.publish_workbook(folder, out, units=units, progress=progress, jobs=o.jobs(jobs))
+    emit(written, as_json, show_files)
+
+
+@app.command()
 def sheet(folder: Folder, out: OutDir = OUT, as_json: o.AsJson = False) -> None:
     """The run sheet of a campaign to print and to write on, as one self-contained HTML file."""
     emit(workflows.publish_run_sheet(folder, out), as_json, show_files)

@@ -1,0 +1,130 @@
+"""Charts of a workbook: the trace of a run with its steady stretches, and the advantage by configuration.
+
+They draw the cells themselves, so they follow when a reader changes an end of a stretch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from xlsxwriter.chart import Chart
+    from xlsxwriter.workbook import Workbook
+
+_INK, _INK_2, _PENCIL, _GRID = "#16191A", "#45494A", "#1F4E9E", "#D8D6CE"
+_WIDE = {"width": 860, "height": 400}
+
+
+@dataclass(frozen=True)
+class ChartCells:
+    """Where the series of a trace stand: times, forces by place, and of each stretch its ends and both means."""
+
+    time: str
+    forces: Mapping[str, str]
+    stretches: Sequence[Sequence[str]]
+
+
+def trace_chart_of(book: Workbook, cells: ChartCells, title: str) -> Chart:
+    """Return the chart of a run: the line thin, the anchor heavy, the means over each stretch as bars of their own."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
+    styles = [(_INK_2, 1.0, "solid"), (_INK, 2.25, "solid")]
+    for n, (place, forces) in enumerate(cells.forces.items()):
+        colour, width, dash = styles[n] if n < len(styles) else (_INK_2, 1.0, "dash")
+        chart.add_series(
+            {
+                "name": place,
+                "categories": f"={cells.time}",
+                "values": f"={forces}",
+                "line": {"color": colour, "width": width, "dash_type": dash},
+            }
+        )
+    named = len(cells.forces)
+    for n, (ends, *means) in enumerate(cells.stretches):
+        for place, mean in zip(("line", "anchor"), means, strict=True):
+            chart.add_series(
+                {
+                    "name": f"mean of the {place} over the steady stretch",
+                    "categories": ends,
+                    "values": mean,
+                    "line": {"color": _PENCIL, "width": 3},
+                    "marker": {
+                        "type": "diamond",
+                        "size": 6,
+                        "fill": {"color": _PENCIL},
+                        "border": {"color": _PENCIL},
+                    },
+                }
+            )
+        named += 0 if n else 2
+    extra = list(range(named, len(cells.forces) + 2 * len(cells.stretches)))
+    _finish(chart, title, ("Time on the line's clock [s]", "Force [N]"), extra)
+    chart.set_y_axis({**_axis("Force [N]"), "min": 0, "num_format": "#,##0"})
+    return chart
+
+
+def advantage_chart(book: Workbook, names: str, series: Mapping[str, str], n: int) -> Chart:
+    """Return the chart of the configurations.
+
+    Parameters
+    ----------
+    book : Workbook
+    names : str
+        Cells with the names of the configurations.
+    series : mapping
+        Cells of ``advantage``, ``plus``, ``minus`` and ``frictionless``.
+    n : int
+        How many configurations.
+    """
+    chart = book.add_chart({"type": "line"})
+    chart.add_series(
+        {
+            "name": "advantage reached, 95 % interval",
+            "categories": f"={names}",
+            "values": f"={series['advantage']}",
+            "line": {"none": True},
+            "marker": {"type": "diamond", "size": 5, "fill": {"color": _INK}, "border": {"color": _INK}},
+            "y_error_bars": {
+                "type": "custom",
+                "plus_values": f"={series['plus']}",
+                "minus_values": f"={series['minus']}",
+                "line": {"color": _INK, "width": 1.5},
+            },
+            "data_labels": {"value": True, "position": "right", "num_format": "0.00"},
+        }
+    )
+    chart.add_series(
+        {
+            "name": "without friction",
+            "categories": f"={names}",
+            "values": f"={series['frictionless']}",
+            "line": {"none": True},
+            "marker": {
+                "type": "long_dash",
+                "size": 16,
+                "fill": {"color": _INK_2},
+                "border": {"color": _INK_2},
+            },
+        }
+    )
+    _finish(chart, "Advantage reached, by rig and devices", ("", "Advantage, load ÷ effort [1]"), [])
+    chart.set_size({"width": max(620, 150 * n), "height": 520})
+    chart.set_y_axis({**_axis("Advantage, load ÷ effort [1]"), "min": 1, "num_format": "0.0"})
+    return chart
+
+
+def _finish(chart: Chart, title: str, axes: tuple[str, str], unnamed: Sequence[int]) -> None:
+    chart.set_title({"name": title, "name_font": {"size": 13, "bold": True}, "overlay": False})
+    chart.set_x_axis(_axis(axes[0]))
+    chart.set_legend({"position": "bottom", "delete_series": list(unnamed)})
+    chart.set_size(_WIDE)
+    chart.show_blanks_as("gap")
+
+
+def _axis(name: str) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "num_font": {"size": 10},
+        "major_gridlines": {"visible": True, "line": {"color": _GRID}},
+    }
+    return {**told, "name": name, "name_font": {"size": 11, "bold": False}} if name else told
