@@ -17,6 +17,7 @@ from haulwright.workflows.books import (
     new_book,
     show_book,
 )
+from haulwright.workflows.bundles import publish_bundle, recompute_bundle, recompute_exit_code
 from haulwright.workflows.campaign_runs import show_run, trace_run, try_run
 from haulwright.workflows.campaigns import (
     check_campaign,
@@ -79,6 +80,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.book.result import DueDate as DueDate
     from haulwright.book.result import KeptDocument as KeptDocument
     from haulwright.checking import PublishedCheck as PublishedCheck
+    from haulwright.checking.recomputed import Recomputed as Recomputed
     from haulwright.field.result import Resistance as Resistance
     from haulwright.field.result import ResistanceRule as ResistanceRule
     from haulwright.files.campaign import CampaignFolder as CampaignFolder
@@ -160,6 +162,7 @@ __all__ = [
     "plan_rig",
     "plan_sheet",
     "predict_campaign",
+    "publish_bundle",
     "publish_card",
     "publish_chart",
     "publish_charts",
@@ -171,6 +174,8 @@ __all__ = [
     "read_rig",
     "read_trial",
     "readings_exit_code",
+    "recompute_bundle",
+    "recompute_exit_code",
     "record_seen",
     "rig_in_words",
     "rig_of_text",
