@@ -116,7 +116,9 @@ def compare_tables(handed_out: str, here: str, where: str) -> Counted:
     for n, (one, other) in enumerate(itertools.zip_longest(ours, theirs, fillvalue=[])):
         for at, (cell, again) in enumerate(itertools.zip_longest(one, other)):
             name = head[at] if at < len(head) else f"column {at + 1}"
-            counted += _leaf(f"{where}: row {n}, {name}" if n else f"{where}: head", _number(cell), _number(again))
+            counted += _leaf(
+                f"{where}: row {n}, {name}" if n else f"{where}: head", _number(cell), _number(again)
+            )
     return counted
 
 

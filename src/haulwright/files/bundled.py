@@ -10,7 +10,9 @@ from haulwright.files.kept_bytes import FoundFile, found_file
 
 _RIG_FILES = (".yaml", ".yml")
 _LOOKED_AT = 200_000  # characters of a file; paths stand in the head of a log
-_PATH = re.compile(r"(?:(?<![\w./])/(?:home|Users|mnt|media|root|tmp|var|srv)/[^\s,;\"']+|\b[A-Za-z]:\\[^\s,;\"']+)")
+_PATH = re.compile(
+    r"(?:(?<![\w./])/(?:home|Users|mnt|media|root|tmp|var|srv)/[^\s,;\"']+|\b[A-Za-z]:\\[^\s,;\"']+)"
+)
 
 
 def campaign_files(folder: CampaignFolder) -> tuple[FoundFile, ...]:

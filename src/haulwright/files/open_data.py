@@ -47,7 +47,11 @@ def is_open_data(folder: str | Path) -> bool:
     """Return whether a folder looks like a campaign's open data."""
     path = Path(folder)
     try:
-        return (path / DESCRIPTOR).is_file() and not (path / "campaign.yaml").exists() and _kind(path) == OPEN_DATA
+        return (
+            (path / DESCRIPTOR).is_file()
+            and not (path / "campaign.yaml").exists()
+            and _kind(path) == OPEN_DATA
+        )
     except (OSError, ValueError):
         return False
 
@@ -82,7 +86,9 @@ def read_open_data(folder: str | Path) -> OpenData:
         if one.path.rpartition("/")[2] not in _SYSTEMS and not one.path.startswith(_OWN)
     }
     if DESCRIPTOR not in here:
-        text = f"{root.resolve().name}: no {DESCRIPTOR} in it. Give the folder or zip that publish bundle wrote."
+        text = (
+            f"{root.resolve().name}: no {DESCRIPTOR} in it. Give the folder or zip that publish bundle wrote."
+        )
         raise FileRefusal("NOT_OPEN_DATA", text, (DESCRIPTOR,))
     told = _descriptor(root)
     stated = _stated(told)

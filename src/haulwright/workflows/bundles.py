@@ -72,7 +72,9 @@ def publish_bundle(
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(one.read())
         (part / CAMPAIGN / "logs").mkdir(exist_ok=True)
-        result = _measured(read_campaign(part / CAMPAIGN), reading_store(folder), within(progress, 0.0, 0.9), jobs)
+        result = _measured(
+            read_campaign(part / CAMPAIGN), reading_store(folder), within(progress, 0.0, 0.9), jobs
+        )
         write_results(part / CAMPAIGN, result, part / "results")
         tables = write_tables(result, part)
         write_papers(result, part, tables, licence=chosen, software=list(_software().items()))
@@ -84,9 +86,7 @@ def publish_bundle(
         return replace(record_of(written), notices=_told(read, chosen))
 
 
-def recompute_bundle(
-    given: str | Path, *, progress: Progress | None = None, jobs: int = 1
-) -> Recomputed:
+def recompute_bundle(given: str | Path, *, progress: Progress | None = None, jobs: int = 1) -> Recomputed:
     """Return how every number of open data compares with what this copy makes of the logs in it.
 
     Parameters
@@ -157,9 +157,7 @@ def opened_bundle(given: str | Path) -> Iterator[Path]:
         yield inner[0] if len(inner) == 1 and len(list(out.iterdir())) == 1 else out
 
 
-def _measured(
-    read: CampaignFolder, store: RunStore, progress: Progress, jobs: int
-) -> CampaignResult:
+def _measured(read: CampaignFolder, store: RunStore, progress: Progress, jobs: int) -> CampaignResult:
     from haulwright.trials.campaign import measure_campaign as measure
 
     return measure(read, progress=progress, store=store, jobs=jobs)
@@ -173,17 +171,15 @@ def _software() -> dict[str, str]:
 
 def _compared(folder: Path, campaign: Path, result: CampaignResult) -> Counted:
     """Compare the record, the devices and every table with what was handed out."""
-    from haulwright.checking.recomputed import compare_tables, compare_trees
+    from haulwright.checking.recomputed import Counted, compare_tables, compare_trees
     from haulwright.publishing.bundle.tables import tables_of
 
     with tempfile.TemporaryDirectory(prefix="haulwright-") as beside:
         written = [Path(one.path) for one in write_results(campaign, result, beside).files]
         trees: Mapping[str, object] = {path.name: _tree(path) for path in written}
-    counted = None
+    counted = Counted()
     for name, tree in trees.items():
-        found = compare_trees(_tree(folder / "results" / name), tree, f"results/{name}")
-        counted = found if counted is None else counted + found
-    assert counted is not None
+        counted += compare_trees(_tree(folder / "results" / name), tree, f"results/{name}")
     for table in tables_of(result):
         handed_out = _text(folder / table.path)
         counted += compare_tables(handed_out, table.text(), table.path)
@@ -233,7 +229,9 @@ def _take_place(part: Path, target: Path) -> None:
 
 
 def _in_the_way(name: str) -> FileRefusal:
-    return FileRefusal("EXISTS", f"{name} is there and is not of this open data. Give another --out.", (name,))
+    return FileRefusal(
+        "EXISTS", f"{name} is there and is not of this open data. Give another --out.", (name,)
+    )
 
 
 def _told(read: CampaignFolder, licence: str) -> tuple[Notice, ...]:

@@ -14,7 +14,10 @@ from haulwright.interfaces.cli.output import emit, progress
 from haulwright.interfaces.cli.text_publish import show_recomputed
 from haulwright.interfaces.cli.text_pull import show_files
 
-app = typer.Typer(help="Charts, report, workbook, open data, run sheet and card from a campaign or a pull.", rich_markup_mode=None)
+app = typer.Typer(
+    help="Charts, report, workbook, open data, run sheet and card from a campaign or a pull.",
+    rich_markup_mode=None,
+)
 Folder = o.CampaignFolder
 OutDir = Annotated[Path, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 OUT = Path("haulwright-out")

@@ -12,14 +12,23 @@ from haulwright.errors import FileRefusal
 NONE: Final = "none"
 KNOWN: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
     {
-        "CC0-1.0": ("Creative Commons Zero v1.0 Universal", "https://creativecommons.org/publicdomain/zero/1.0/"),
+        "CC0-1.0": (
+            "Creative Commons Zero v1.0 Universal",
+            "https://creativecommons.org/publicdomain/zero/1.0/",
+        ),
         "CC-BY-4.0": ("Creative Commons Attribution 4.0", "https://creativecommons.org/licenses/by/4.0/"),
         "CC-BY-SA-4.0": (
             "Creative Commons Attribution-ShareAlike 4.0",
             "https://creativecommons.org/licenses/by-sa/4.0/",
         ),
-        "ODC-BY-1.0": ("Open Data Commons Attribution License v1.0", "https://opendatacommons.org/licenses/by/1-0/"),
-        "ODbL-1.0": ("Open Data Commons Open Database License v1.0", "https://opendatacommons.org/licenses/odbl/1-0/"),
+        "ODC-BY-1.0": (
+            "Open Data Commons Attribution License v1.0",
+            "https://opendatacommons.org/licenses/by/1-0/",
+        ),
+        "ODbL-1.0": (
+            "Open Data Commons Open Database License v1.0",
+            "https://opendatacommons.org/licenses/odbl/1-0/",
+        ),
         "PDDL-1.0": (
             "Open Data Commons Public Domain Dedication and Licence v1.0",
             "https://opendatacommons.org/licenses/pddl/1-0/",

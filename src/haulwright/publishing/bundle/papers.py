@@ -23,7 +23,15 @@ def readme(campaign: CampaignResult, tables: Sequence[Table], licence: str) -> s
     lines = [f"# {_line(campaign.about.get('title') or f'Pull test: {campaign.name}')}", ""]
     lines += [f"**{_line(mark)}**", ""] if mark else []
     lines += [f"- **Caution:** {_line(one.message)}" for one in cautions(every)]
-    lines += ["", "## Licence", "", f"{_line(licence)}." if licence else _NO_LICENCE, "", "## Who and what", ""]
+    lines += [
+        "",
+        "## Licence",
+        "",
+        f"{_line(licence)}." if licence else _NO_LICENCE,
+        "",
+        "## Who and what",
+        "",
+    ]
     lines += [f"- {_line(what)}: {_line(text) or NOT_STATED}" for what, text in head(campaign.about)]
     lines += ["", "## Files", ""]
     lines += [
@@ -42,7 +50,15 @@ def readme(campaign: CampaignResult, tables: Sequence[Table], licence: str) -> s
         "`u` is a standard uncertainty. What is not known is empty.",
     ]
     for table in tables:
-        lines += ["", f"### {table.path}", "", f"{table.title}.", "", "| column | unit | meaning |", "|---|---|---|"]
+        lines += [
+            "",
+            f"### {table.path}",
+            "",
+            f"{table.title}.",
+            "",
+            "| column | unit | meaning |",
+            "|---|---|---|",
+        ]
         lines += [f"| `{one.name}` | {one.unit} | {_line(one.description)} |" for one in table.fields]
     return "\n".join(lines) + "\n"
 

@@ -39,10 +39,18 @@ def _runs(campaign: CampaignResult) -> Table:
         words("grade", "logged, or typed for forces read off the displays"),
         _IDEAL,
         *measured("ratio", "1", "mean of the anchor ÷ mean of the line, as read"),
-        *measured("gain", "1", "gain of the anchor cell ÷ that of the line cell, taken off; empty where none was"),
+        *measured(
+            "gain", "1", "gain of the anchor cell ÷ that of the line cell, taken off; empty where none was"
+        ),
         *_ADVANTAGE,
-        number("advantage_u_repeatability", "1", "standard uncertainty of the advantage against runs with the same cells"),
-        number("repeatability_low95", "1", "lower end of the 95 % interval of the advantage against such runs"),
+        number(
+            "advantage_u_repeatability",
+            "1",
+            "standard uncertainty of the advantage against runs with the same cells",
+        ),
+        number(
+            "repeatability_low95", "1", "lower end of the 95 % interval of the advantage against such runs"
+        ),
         number("repeatability_high95", "1", "upper end of that interval"),
         *_SHARE,
     )
@@ -96,7 +104,9 @@ def _stretches(campaign: CampaignResult) -> Table:
         words("why", "why there"),
     )
     rows = tuple(
-        (run.run, one.start_s, one.end_s, one.chosen_by, one.why) for run in campaign.runs for one in run.steady
+        (run.run, one.start_s, one.end_s, one.chosen_by, one.why)
+        for run in campaign.runs
+        for one in run.steady
     )
     return Table("stretches", "What was averaged of every run", fields, rows, ("run", "start_s"), True)
 
@@ -154,11 +164,22 @@ def _devices(campaign: CampaignResult) -> Table:
         *measured("efficiency", "1", "1 ÷ k"),
         number("valid_from_N", "N", "least line force it was tested at"),
         number("valid_to_N", "N", "greatest line force it was tested at"),
-        *measured("load_exponent", "1", "b of k − 1 = (k(T0) − 1) (T/T0)^−b; empty where no change with the load was seen"),
+        *measured(
+            "load_exponent",
+            "1",
+            "b of k − 1 = (k(T0) − 1) (T/T0)^−b; empty where no change with the load was seen",
+        ),
         number("at_N", "N", "T0, the line force k holds at; empty where k does not change"),
     )
     rows = tuple(
-        (name, *of(one.k), *of(one.efficiency), *(one.valid_N or (None, None)), *of(one.load_exponent), one.at_N)
+        (
+            name,
+            *of(one.k),
+            *of(one.efficiency),
+            *(one.valid_N or (None, None)),
+            *of(one.load_exponent),
+            one.at_N,
+        )
         for name, one in campaign.devices.items()
     )
     return Table("devices", "Friction of every device", fields, rows, ("device",))
@@ -169,7 +190,9 @@ def _comparisons(campaign: CampaignResult) -> Table:
         words("a", "one configuration"),
         words("b", "another of the same rig"),
         *measured("ratio", "1", "advantage of a ÷ advantage of b"),
-        words("verdict", "different, equivalent, small_but_real or undecided; by Holm and two one-sided tests"),
+        words(
+            "verdict", "different, equivalent, small_but_real or undecided; by Holm and two one-sided tests"
+        ),
         number("margin", "1", "relative difference that was said beforehand not to matter"),
         whole("runs_needed", "1", "runs of each still needed for a verdict; 0 when decided"),
         words("evidence", "how thin the evidence is; empty where it is not"),

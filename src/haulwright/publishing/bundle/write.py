@@ -50,7 +50,9 @@ def write_papers(
     software : sequence of (str, str)
         What it was reckoned with, and which version.
     """
-    (folder / README).write_text(readme(campaign, list(tables.values()), licence), encoding="utf-8", newline="")
+    (folder / README).write_text(
+        readme(campaign, list(tables.values()), licence), encoding="utf-8", newline=""
+    )
     (folder / RECIPE).write_text(recipe(software), encoding="utf-8", newline="")
     paths = sorted(one.relative_to(folder).as_posix() for one in folder.rglob("*") if one.is_file())
     found = [_resource(folder, path, tables) for path in paths if path != DESCRIPTOR]
@@ -90,4 +92,8 @@ _WHAT = {
 
 
 def _what(path: str) -> str:
-    return "Log, as it came in" if path.startswith(f"{CAMPAIGN}/logs/") else "File of the campaign, as it came in"
+    return (
+        "Log, as it came in"
+        if path.startswith(f"{CAMPAIGN}/logs/")
+        else "File of the campaign, as it came in"
+    )

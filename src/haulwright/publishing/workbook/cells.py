@@ -58,12 +58,12 @@ class Whole(float):
 class Column:
     """A column: what stands in it, its unit, where it comes from, how wide it is, how many figures it shows.
 
-    ``kind`` is ``formula``, ``value`` or ``as written``; ``figures`` a number format; the number in the cell is whole.
+    ``origin`` is ``formula``, ``value`` or ``as written``; ``figures`` a number format; the number in the cell is whole.
     """
 
     head: str
     unit: str = ""
-    kind: str = VALUE
+    origin: str = VALUE
     width: float = 12.0
     figures: str = "General"
 
@@ -98,7 +98,7 @@ class Looks:
 
     def of(self, column: Column) -> Format:
         """Return how the cells of a column look."""
-        if column.kind == TEXT:
+        if column.origin == TEXT:
             return self(text_wrap=True, indent=1, align="left")
         return self(num_format=column.figures)
 
@@ -173,7 +173,7 @@ class Sheet:
     ) -> int:
         """Write rows of cells; return the row below."""
         looks = [self.looks.of(one) for one in columns]
-        words = [(n, one.width) for n, one in enumerate(columns) if one.kind == TEXT]
+        words = [(n, one.width) for n, one in enumerate(columns) if one.origin == TEXT]
         for cells in rows:
             self.tall(row, [(str(cells[n] or ""), width) for n, width in words])
             for at, (cell, look) in enumerate(zip(cells, looks, strict=True), start):
@@ -190,11 +190,11 @@ class Sheet:
 
 def head_lines(columns: Sequence[Column], looks: Looks) -> list[list[tuple[str, Format]]]:
     """Return the three lines of a head, each cell with its look: name, unit, where it comes from."""
-    sides = [{"indent": 1, "align": "left"} if one.kind == TEXT else {"align": "right"} for one in columns]
+    sides = [{"indent": 1, "align": "left"} if one.origin == TEXT else {"align": "right"} for one in columns]
     return [
         [(one.head, looks(**looks.head, **side)) for one, side in zip(columns, sides, strict=True)],
         [(_unit_words(one), looks(**looks.unit, **side)) for one, side in zip(columns, sides, strict=True)],
-        [(one.kind, looks(**looks.kind, **side)) for one, side in zip(columns, sides, strict=True)],
+        [(one.origin, looks(**looks.kind, **side)) for one, side in zip(columns, sides, strict=True)],
     ]
 
 
@@ -203,7 +203,7 @@ def _lines(text: str, width: float) -> int:
 
 
 def _unit_words(column: Column) -> str:
-    return column.unit if column.kind == TEXT else f"[{column.unit or '1'}]"
+    return column.unit if column.origin == TEXT else f"[{column.unit or '1'}]"
 
 
 def fitting(text: str) -> str:

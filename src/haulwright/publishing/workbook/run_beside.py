@@ -107,8 +107,8 @@ class Beside:
     def column_of(self, n: int) -> str:
         """Return the cells of a column of the rows, n from 0."""
         rows = self.channels.rows
-        assert rows is not None
-        return self.sheet.range(self.data, self.data + rows.time_s.size - 1, n)
+        count = 0 if rows is None else rows.time_s.size
+        return self.sheet.range(self.data, self.data + count - 1, n)
 
     def chart(self) -> None:
         """Put the chart of the traces below the stretches."""
@@ -248,7 +248,7 @@ def _told(beside: Beside) -> Iterator[list[Placed]]:
     ]
     lines += [(key[:1].upper() + key[1:], str(text)) for key, text in run.choices.items()]
     lines += [(f"Quality: {key}", str(text)) for key, text in run.quality.items()]
-    lines += [(f"Noted: {key}", str(text)) for key, text in run.conditions.items()]
+    lines += [(f"Run sheet: {column}", text) for column, text in beside.channels.noted.items()]
     lines += [
         (f"Stretch {one.moved}", f"the advantage changes by {100.0 * one.change:.3f} %")
         for one in run.sensitivity

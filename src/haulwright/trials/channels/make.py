@@ -53,7 +53,7 @@ def channels_of(folder: CampaignFolder, entry: RunEntry, result: TrialResult) ->
     """
     direct = relation_of(entry, model_of(folder, entry)) is None
     if entry.typed:
-        return RunChannels(entry.run, direct)
+        return RunChannels(entry.run, direct, noted=entry.row)
     log = read_entry(folder, entry)
     by_hand = by_hand_of(folder, entry)
     chosen = ByHand(None, by_hand["offsets_s"], by_hand["zeros_N"])
@@ -70,6 +70,7 @@ def channels_of(folder: CampaignFolder, entry: RunEntry, result: TrialResult) ->
             for place, done in ready.conditioned.items()
         },
         rows=_rows(ready, [(one.start_s, one.end_s) for one in result.steady]),
+        noted=entry.row,
     )
 
 

@@ -80,6 +80,8 @@ class RunChannels:
     corrected : mapping place -> CorrectedChannel
     rows : AveragedRows or None
         None for forces typed from the displays.
+    noted : mapping column -> text
+        Its row of the run sheet as it stands, the empty cells left out.
     """
 
     run: str
@@ -87,3 +89,4 @@ class RunChannels:
     logged: Mapping[str, LoggedChannel] = field(default_factory=dict)
     corrected: Mapping[str, CorrectedChannel] = field(default_factory=dict)
     rows: AveragedRows | None = None
+    noted: Mapping[str, str] = field(default_factory=dict)
