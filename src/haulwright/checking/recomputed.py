@@ -113,7 +113,8 @@ def compare_tables(handed_out: str, here: str, where: str) -> Counted:
     counted, rows = Counted(), (list(csv.reader(io.StringIO(text))) for text in (handed_out, here))
     ours, theirs = next(rows), next(rows)
     head = theirs[0] if theirs else []
-    for n, (one, other) in enumerate(itertools.zip_longest(ours, theirs, fillvalue=[])):
+    nothing: list[str] = []
+    for n, (one, other) in enumerate(itertools.zip_longest(ours, theirs, fillvalue=nothing)):
         for at, (cell, again) in enumerate(itertools.zip_longest(one, other)):
             name = head[at] if at < len(head) else f"column {at + 1}"
             counted += _leaf(

@@ -78,5 +78,5 @@ def described(licence: str) -> tuple[Mapping[str, str], ...]:
         title, path = KNOWN[name]
         return ({"name": name, "title": title, "path": path},)
     plain = re.sub(r"[^-a-zA-Z0-9._]+", "-", licence).strip("-") or "other"
-    path = {"path": licence} if re.fullmatch(r"https?://\S+", licence) else {}
-    return ({"name": plain, "title": licence, **path},)
+    address = {"path": licence} if re.fullmatch(r"https?://\S+", licence) else {}
+    return ({"name": plain, "title": licence, **address},)
