@@ -1,9 +1,11 @@
 """The workbook: its formulas reckoned again from its cells, its readings beside the logs, nothing hostile in it."""
 
 import csv
+import importlib.util
 import re
 import shutil
 import subprocess
+import sys
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -326,3 +328,80 @@ def test_typed_runs_and_cells_elsewhere_say_that_they_are_values(tmp_path, campa
     assert rows["Advantage, load ÷ effort"][7].startswith("value; the rig's solver")
     for sheet, at in sheets.formulas():
         assert sheets.value(sheet, at) == pytest.approx(sheets.cached[sheet][at].value, rel=1e-12)
+
+
+@pytest.fixture
+def made():
+    """Return the module that makes campaigns up, which lies with the tests of the trials."""
+    path = Path(__file__).resolve().parents[1] / "trials" / "made_campaign.py"
+    spec = importlib.util.spec_from_file_location("made_campaign_for_workbooks", path)
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    yield module
+    del sys.modules[spec.name]
+
+
+def test_further_cells_gains_factors_and_typed_runs(made, tmp_path):
+    """A third cell, a calibration factor, a series check whose gain is taken off, a cell behind the block, a typed run."""
+    cells = (
+        "cells:\n  l: {capacity: 3 t, class: 0.5 %, certificate: c1, factor: 1.01}\n"
+        "  a: {capacity: 6 t, class: 0.5 %}\n  b: {capacity: 6 t, class: 0.5 %}\n"
+    )
+    third = {"X_log": "two.csv", "X_column": "third_kgf", "X_cell": "b"}
+    behind = {
+        "anchor_log": "four.csv",
+        "anchor_column": "third_kgf",
+        "anchor_at": "X",
+        "line_column": "line_kgf",
+    }
+    ratios = {"puck": 1.10, "hoop": 1.25}
+    pulls = [
+        made.Pull("series", "series", ratios, "", seed=2),
+        made.Pull("two", "two-part", ratios, "puck", seed=4, extra=lambda t, f: f * 1.909, more=third),
+        made.Pull("three", "two-part", ratios, "hoop", seed=5),
+        made.Pull(
+            "four", "redirect", ratios, "puck", seed=6, extra=lambda t, f: f * (1.0 + 1.0 / 1.1), more=behind
+        ),
+    ]
+    columns = [
+        "anchor_log",
+        "anchor_column",
+        "anchor_at",
+        "line_column",
+        *third,
+        "line_reading",
+        "anchor_reading",
+    ]
+    made.made_campaign(tmp_path / "made", pulls, cells=cells, columns=columns)
+    with (tmp_path / "made" / "runs.csv").open("a", encoding="utf-8") as sheet:
+        sheet.write("typed,2025-06-02,two-part,hoop,,l,a,,,,,,,,612 ± 8 kgf,1110 ± 12 kgf\n")
+    result = workflows.kept_campaign(tmp_path / "made")
+    assert [run.run for run in result.runs] == ["series", "two", "three", "four", "typed"]
+    sheets = Spreadsheet(workflows.publish_workbook(tmp_path / "made", tmp_path).files[0].path)
+    for sheet, at in sheets.formulas():
+        assert sheets.value(sheet, at) == pytest.approx(
+            sheets.cached[sheet][at].value, rel=1e-12, abs=1e-12
+        ), (sheet, at)
+    found = {}
+    for n, run in enumerate(result.runs, 1):
+        for row in sheets.book[f"{n:02d} {run.run}"].iter_rows(min_row=8, values_only=True):
+            told = [one for one in row if one is not None]
+            at = next(
+                (i for i, one in enumerate(told) if isinstance(one, str) and not one.startswith("=")), None
+            )
+            if at is not None and len(told) > at + 1:
+                found[run.run, told[at]] = told[at + 1 :]
+    assert found["two", "Mean force at X"][1] == result.runs[1].mean_N["X"].value
+    assert found["two", "Gain taken off"][0] == result.runs[1].gain.value
+    assert found["two", "Advantage, load ÷ effort"][-1] == "ratio ÷ gain of the cells"
+    assert found["four", "Advantage, load ÷ effort"][0] == result.runs[3].advantage.value  # no formula
+    assert found["four", "Advantage, load ÷ effort"][-1].startswith("value; the rig's solver")
+    assert found["typed", "Mean force of the line"][0] == pytest.approx(612 * 9.80665 * 1.01)
+    readings = [
+        one
+        for (one,) in sheets.book["02 two r"].iter_rows(8, None, 2, 2, values_only=True)
+        if one is not None
+    ]
+    log = np.loadtxt(tmp_path / "made" / "logs" / "two.csv", delimiter=",", skiprows=1)
+    assert readings == log[:, 1].tolist()  # as logged: the factor is not in it

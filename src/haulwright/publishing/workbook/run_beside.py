@@ -6,13 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from haulwright.publishing.report_words import short_path
-from haulwright.publishing.wording import NOT_STATED, plus_minus
 from haulwright.publishing.workbook.cells import LIVE, TEXT, VALUE, Cell, Column, Formula, Sheet, head_lines
 from haulwright.publishing.workbook.charts import ChartCells, trace_chart_of
+from haulwright.publishing.workbook.run_words import told_of, where
 from haulwright.quantities.measured import Measured
 from haulwright.trials.channels.result import RunChannels
-from haulwright.trials.result import ChannelInfo, TrialResult
+from haulwright.trials.result import TrialResult
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -169,7 +168,7 @@ class Beside:
         return found
 
     def _mean(self, place: str) -> _Line:
-        mean, what = self.run.mean_N.get(place), f"Mean force of the {place}"
+        mean, what = self.run.mean_N.get(place), f"Mean force {where(place)}"
         if self.channels.rows is None:
             told = "value; typed from the display, calibration factor applied"
             return _Line(what, mean.value if mean else None, mean, "N", told, "0.0")
@@ -201,6 +200,17 @@ def beside_rows(beside: Beside) -> Iterator[list[Placed]]:
     for line in beside.lines:
         yield _line(beside, line)
     yield []
+    if beside.run.steady:
+        yield from _stretches(beside)
+    if beside.channels.rows is not None:
+        yield from ([] for _ in range(_CHART_ROWS + 2))
+    bold, words = beside.sheet.looks(bold=True), beside.sheet.looks(indent=1, align="left")
+    yield [(beside.column, "How it was read, chosen and noted", bold)]
+    for what, text in told_of(beside.run, beside.channels):
+        yield [(beside.column, what, words), (beside.column + 1, text, words)]
+
+
+def _stretches(beside: Beside) -> Iterator[list[Placed]]:
     yield [(beside.column, "Steady stretches", beside.sheet.looks(bold=True))]
     yield from _heads(beside, _STRETCH)
     looks = beside.sheet.looks
@@ -211,9 +221,6 @@ def beside_rows(beside: Beside) -> Iterator[list[Placed]]:
             (beside.column + n, cell, pencil if n < 2 else force if n < 6 else looks(indent=1, align="left"))
             for n, cell in enumerate(cells)
         ]
-    if beside.channels.rows is not None:
-        yield from ([] for _ in range(_CHART_ROWS + 2))
-    yield from _told(beside)
 
 
 def _heads(beside: Beside, columns: Sequence[Column]) -> Iterator[list[Placed]]:
@@ -232,36 +239,3 @@ def _line(beside: Beside, line: _Line) -> list[Placed]:
     return [
         (beside.column + n, cell, words if isinstance(cell, str) else figures) for n, cell in enumerate(cells)
     ]
-
-
-def _told(beside: Beside) -> Iterator[list[Placed]]:
-    """Yield how the run was read, chosen and noted, a line each."""
-    run, bold, words = beside.run, beside.sheet.looks(bold=True), beside.sheet.looks(indent=1, align="left")
-    lines: list[tuple[str, str]] = [
-        ("Rig", f"{run.rig}  {run.path}"),
-        ("Devices, from the drum", "; ".join(run.devices)),
-    ]
-    for place, one in run.channels.items():
-        lines.append((f"Channel {place}", _channel(one)))
-    lines += [
-        (f"Log {short_path(file.get('path', ''))}", f"sha256 {file.get('sha256', '')}") for file in run.files
-    ]
-    lines += [(key[:1].upper() + key[1:], str(text)) for key, text in run.choices.items()]
-    lines += [(f"Quality: {key}", str(text)) for key, text in run.quality.items()]
-    lines += [(f"Run sheet: {column}", text) for column, text in beside.channels.noted.items()]
-    lines += [
-        (f"Stretch {one.moved}", f"the advantage changes by {100.0 * one.change:.3f} %")
-        for one in run.sensitivity
-    ]
-    lines += [(f"{notice.level} {notice.code}", notice.message) for notice in run.notices]
-    yield [(beside.column, "How it was read, chosen and noted", bold)]
-    for what, text in lines:
-        yield [(beside.column, what, words), (beside.column + 1, text, words)]
-
-
-def _channel(one: ChannelInfo) -> str:
-    zero = f"zero {plus_minus(one.zero_N, unit='N')} taken off" if one.zero_N else "no zero taken off"
-    return (
-        f"cell {one.cell or NOT_STATED}, read in {one.unit_read or NOT_STATED}, {one.n} readings used, {one.gaps} gaps, "
-        f"clock {plus_minus(one.clock_offset_s, unit='s')} late, {zero}"
-    )

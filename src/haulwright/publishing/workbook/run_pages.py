@@ -10,6 +10,7 @@ from haulwright.errors import FileRefusal
 from haulwright.publishing.report_words import run_title, short_path
 from haulwright.publishing.workbook.cells import LIVE, MOST_ROWS, VALUE, Cell, Column, Formula, Sheet
 from haulwright.publishing.workbook.run_beside import Beside, Heads, beside_rows
+from haulwright.publishing.workbook.run_words import where
 from haulwright.trials.channels.result import RunChannels
 from haulwright.trials.result import TrialResult
 
@@ -55,7 +56,7 @@ def write_run(sheets: RunSheets, run: TrialResult, channels: RunChannels) -> dic
         ]
         columns = [
             Column("Time on the line's clock", "s", VALUE, 12, _TIME),
-            *(Column(f"Force of the {place}", "N", VALUE, 12, "0.0") for place in rows.force_N),
+            *(Column(f"Force {where(place)}", "N", VALUE, 12, "0.0") for place in rows.force_N),
             Column("Averaged", "1 = yes", LIVE, 11, "0"),
         ]
     sheet.title(run_title(run), *told)

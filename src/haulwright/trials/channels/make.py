@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import PurePath
 
 import numpy as np
@@ -16,12 +15,12 @@ from haulwright.trials.campaign_runs import (
     ANCHOR,
     LINE,
     by_hand_of,
+    logged_entry,
     model_of,
-    read_entry,
     relation_of,
     specs_of,
 )
-from haulwright.trials.cells import CellSpec
+from haulwright.trials.cells import CellSpec, calibrated
 from haulwright.trials.channels.result import (
     AveragedRows,
     CorrectedChannel,
@@ -30,7 +29,7 @@ from haulwright.trials.channels.result import (
     RunChannels,
 )
 from haulwright.trials.grid import on_grid
-from haulwright.trials.log import Channel, ForceLog
+from haulwright.trials.log import Channel
 from haulwright.trials.prepare import ByHand, Prepared, prepare
 from haulwright.trials.result import TrialResult
 from haulwright.trials.steady import select
@@ -54,16 +53,18 @@ def channels_of(folder: CampaignFolder, entry: RunEntry, result: TrialResult) ->
     direct = relation_of(entry, model_of(folder, entry)) is None
     if entry.typed:
         return RunChannels(entry.run, direct, noted=entry.row)
-    log = read_entry(folder, entry)
+    as_logged = logged_entry(folder, entry)
+    cells = specs_of(folder, entry)
+    log = calibrated(as_logged, cells)
     by_hand = by_hand_of(folder, entry)
     chosen = ByHand(None, by_hand["offsets_s"], by_hand["zeros_N"])
     ready = prepare(log, LINE, ANCHOR, chosen, tugs=entry.tugs)
-    cells = specs_of(folder, entry)
     return RunChannels(
         entry.run,
         direct,
         logged={
-            place: _logged(log, place, cells.get(place, CellSpec()).factor) for place in ready.conditioned
+            place: _logged(as_logged.channels[place], cells.get(place, CellSpec()).factor)
+            for place in ready.conditioned
         },
         corrected={
             place: CorrectedChannel(done.channel.time_s - ready.offsets[place].value, done.channel.force_N)
@@ -83,10 +84,7 @@ def _rows(ready: Prepared, spans: Sequence[tuple[float, float]]) -> AveragedRows
     return AveragedRows(grid.time_s, forces, select(grid, spans))
 
 
-def _logged(log: ForceLog, place: str, factor: float) -> LoggedChannel:
-    channel = log.channels[place]
-    if factor != 1.0:
-        channel = replace(channel, force_N=channel.force_N / factor)
+def _logged(channel: Channel, factor: float) -> LoggedChannel:
     unit, unit_N = _unit(channel)
     return LoggedChannel(
         file=PurePath(channel.file).name,
