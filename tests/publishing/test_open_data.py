@@ -18,10 +18,13 @@ from haulwright import workflows
 from haulwright.checking.recomputed import compare_tables, compare_trees
 from haulwright.errors import Refusal
 from haulwright.interfaces.cli.main import main
+from haulwright.kept.bringing import bring_in
+from haulwright.kept.where import Where
 from haulwright.publishing.bundle.tables import tables_of
 
 CAMPAIGN = Path(__file__).resolve().parents[2] / "examples" / "campaign"
 NAME = "meadow-invented-data"
+GOLDEN = Path(__file__).with_name("golden") / "open-data"
 
 
 @pytest.fixture(scope="module")
@@ -141,6 +144,28 @@ def test_the_cautions_and_the_recipe_are_there(out):
     for command in re.findall(r"^    haulwright (\w+) (\w+)", recipe, re.MULTILINE):
         assert main([*command, "--help"]) == 0
     assert "haulwright publish recompute ." in recipe
+
+
+def test_what_is_read_by_people_is_what_it_was(out):
+    """Golden files; HAULWRIGHT_GOLDEN=write writes them anew, to be looked at before they are kept."""
+    package = json.loads((out / NAME / "datapackage.json").read_text("utf-8"))
+    assert package.pop("software")
+    for one in package[
+        "resources"
+    ]:  # numbers differ in their last bits from machine to machine, and so do hashes
+        if one["path"].startswith("results/") or one["path"] == "RECOMPUTE.md":
+            del one["bytes"], one["hash"]
+    recipe = (out / NAME / "RECOMPUTE.md").read_text("utf-8")
+    made = {
+        "README.md": (out / NAME / "README.md").read_text("utf-8"),
+        "RECOMPUTE.md": re.sub(r"(?m)^- \w+ [\d.]+\n", "", recipe),
+        "datapackage.json": json.dumps(package, ensure_ascii=False, indent=1) + "\n",
+    }
+    for name, text in made.items():
+        if os.environ.get("HAULWRIGHT_GOLDEN") == "write":
+            GOLDEN.mkdir(parents=True, exist_ok=True)
+            (GOLDEN / name).write_text(text, encoding="utf-8", newline="")
+        assert text == (GOLDEN / name).read_text("utf-8"), name
 
 
 def test_the_same_bytes_again_from_anywhere(given, out, tmp_path):
@@ -336,6 +361,18 @@ def test_another_book_on_another_machine_gives_the_same_numbers(out, tmp_path, c
 
 
 # hostile
+
+
+def test_open_data_sent_to_the_server_is_kept(out, tmp_path):
+    """As an archive, and as the files of its folder."""
+    where = Where(at=str(tmp_path / "sent.sqlite"))
+    workflows.new_book(where.at)
+    sent = tmp_path / "zip"
+    sent.mkdir()
+    shutil.copy(out / f"{NAME}.zip", sent)
+    assert [one.name for one in bring_in(where, sent).documents] == ["meadow (invented)"]
+    shutil.copytree(out / NAME, tmp_path / "files" / NAME)
+    assert [one.outcome for one in bring_in(where, tmp_path / "files").documents] == ["unchanged"]
 
 
 def spoil_log(data):

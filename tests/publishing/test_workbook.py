@@ -106,6 +106,7 @@ def test_numbers_of_the_record_stand_with_every_figure(campaign, sheets):
         at = head.index("Advantage")
         assert row[0] == run.run
         assert row[at : at + 4] == (a.value, a.u, a.lo, a.hi)
+        assert row[head.index("Mean force of the line") + 1] == run.mean_N["line"].u
     devices = sheets.cached["Devices"]
     for row, (name, one) in zip(
         devices.iter_rows(min_row=7, values_only=True), campaign.devices.items(), strict=False
@@ -180,13 +181,13 @@ def test_columns_are_wide_enough_and_heads_stay(sheets):
 def test_charts_draw_the_cells(path):
     with zipfile.ZipFile(path) as archive:
         charts = [archive.read(one).decode() for one in archive.namelist() if "charts/chart" in one]
-    assert len(charts) == 9
+    assert len(charts) == 10
     bars = [one for one in charts if "<c:errBars>" in one]
-    assert len(bars) == 1
-    assert "Configurations" in bars[0]
+    assert len(bars) == 2
+    assert all("Configurations" in one for one in bars)
     for one in charts:
         assert one.count("<c:axId") >= 2
-        assert "[N]" in one or "[1]" in one
+        assert "[N]" in one or "[1]" in one or "[%]" in one
 
 
 def test_the_same_bytes_wherever_the_campaign_lies(folder, path, tmp_path):

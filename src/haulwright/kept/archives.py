@@ -71,7 +71,7 @@ def _unpack(archive: zipfile.ZipFile, out: Path) -> list[str]:
     infos = [one for one in archive.infolist() if not _is_systems(one.filename)]
     every = [one for one in infos if not one.filename.endswith("/")]
     if len(every) > MOST_FILES or sum(one.file_size for one in every) > MOST_OUT:
-        text = f"Over {MOST_FILES} files or {MOST_OUT // 10**9} GB: import it on the command line."
+        text = f"Over {MOST_FILES} files or {MOST_OUT // 10**9} GB: unpack it and give the folder, on the command line."
         raise FileRefusal("TOO_LARGE", text, ("archive",))
     names = [check_path(one.filename) for one in every]
     folded = [name.casefold() for name in names]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -80,7 +79,8 @@ def publish_bundle(
         write_papers(result, part, tables, licence=chosen, software=list(_software().items()))
         _take_place(part, target / name)
         archive = target / f"{name}.zip"
-        pack(target / name, archive, name)
+        pack(target / name, part.with_suffix(".zip"), name)
+        part.with_suffix(".zip").replace(archive)
         descriptor = target / name / "datapackage.json"
         written = [(descriptor, "open data: descriptor of all files"), (archive, "the same as one file")]
         return replace(record_of(written), notices=_told(read, chosen))
@@ -224,7 +224,7 @@ def _take_place(part: Path, target: Path) -> None:
         old = [one for one in target.rglob("*") if one.is_symlink() or one.is_file()]
         if other := sorted(str(one.relative_to(target)) for one in old if one.relative_to(target) not in new):
             raise _in_the_way(f"{target.name}/{other[0]}")
-        shutil.rmtree(target)
+        target.rename(part.with_suffix(".before"))  # gone with the folder it was made in
     part.rename(target)
 
 

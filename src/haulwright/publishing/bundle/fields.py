@@ -95,7 +95,7 @@ def measured(name: str, unit: str, what: str) -> tuple[Field, ...]:
     stem = name.removesuffix(f"_{unit}")
     tail = name.removeprefix(stem)
     return (
-        number(name, unit, f"{what}, best estimate"),
+        number(name, unit, f"{what}; best estimate"),
         number(f"{stem}_u{tail}", unit, f"{what}: standard uncertainty"),
         number(f"{stem}_low95{tail}", unit, f"{what}: lower end of the 95 % interval"),
         number(f"{stem}_high95{tail}", unit, f"{what}: upper end of the 95 % interval"),

@@ -26,6 +26,18 @@ class ChartCells:
     stretches: Sequence[Sequence[str]]
 
 
+@dataclass(frozen=True)
+class Bars:
+    """Where the series of a chart of configurations stand: names, values, ends of the bars; how many there are."""
+
+    names: str
+    values: str
+    plus: str
+    minus: str
+    frictionless: str | None
+    n: int
+
+
 def trace_chart_of(book: Workbook, cells: ChartCells, title: str) -> Chart:
     """Return the chart of a run: the line thin, the anchor heavy, the means over each stretch as bars of their own."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
@@ -64,41 +76,14 @@ def trace_chart_of(book: Workbook, cells: ChartCells, title: str) -> Chart:
     return chart
 
 
-def advantage_chart(book: Workbook, names: str, series: Mapping[str, str], n: int) -> Chart:
-    """Return the chart of the configurations.
-
-    Parameters
-    ----------
-    book : Workbook
-    names : str
-        Cells with the names of the configurations.
-    series : mapping
-        Cells of ``advantage``, ``plus``, ``minus`` and ``frictionless``.
-    n : int
-        How many configurations.
-    """
-    chart = book.add_chart({"type": "line"})
-    chart.add_series(
-        {
-            "name": "advantage reached, 95 % interval",
-            "categories": f"={names}",
-            "values": f"={series['advantage']}",
-            "line": {"none": True},
-            "marker": {"type": "diamond", "size": 5, "fill": {"color": _INK}, "border": {"color": _INK}},
-            "y_error_bars": {
-                "type": "custom",
-                "plus_values": f"={series['plus']}",
-                "minus_values": f"={series['minus']}",
-                "line": {"color": _INK, "width": 1.5},
-            },
-            "data_labels": {"value": True, "position": "right", "num_format": "0.00"},
-        }
-    )
+def advantage_chart(book: Workbook, bars: Bars) -> Chart:
+    """Return the chart of the configurations: the advantage reached, and that without friction."""
+    chart = _bars(book, bars, "advantage reached, 95 % interval", "0.00")
     chart.add_series(
         {
             "name": "without friction",
-            "categories": f"={names}",
-            "values": f"={series['frictionless']}",
+            "categories": f"={bars.names}",
+            "values": f"={bars.frictionless}",
             "line": {"none": True},
             "marker": {
                 "type": "long_dash",
@@ -108,10 +93,44 @@ def advantage_chart(book: Workbook, names: str, series: Mapping[str, str], n: in
             },
         }
     )
-    _finish(chart, "Advantage reached, by rig and devices", ("", "Advantage, load ÷ effort [1]"), [])
-    chart.set_size({"width": max(620, 150 * n), "height": 520})
+    _finish(chart, "Advantage reached, by rig and devices", ("", ""), [])
+    chart.set_size(_size(bars))
     chart.set_y_axis({**_axis("Advantage, load ÷ effort [1]"), "min": 1, "num_format": "0.0"})
     return chart
+
+
+def efficiency_chart(book: Workbook, bars: Bars) -> Chart:
+    """Return the chart of how much of the frictionless advantage was reached: there the intervals can be seen."""
+    chart = _bars(book, bars, "rig efficiency, 95 % interval", "0.0%")
+    _finish(chart, "How much of the frictionless advantage was reached", ("", ""), [])
+    chart.set_size(_size(bars))
+    chart.set_y_axis({**_axis("Rig efficiency [%]"), "num_format": "0%"})
+    return chart
+
+
+def _bars(book: Workbook, bars: Bars, name: str, figures: str) -> Chart:
+    chart = book.add_chart({"type": "line"})
+    chart.add_series(
+        {
+            "name": name,
+            "categories": f"={bars.names}",
+            "values": f"={bars.values}",
+            "line": {"none": True},
+            "marker": {"type": "diamond", "size": 5, "fill": {"color": _INK}, "border": {"color": _INK}},
+            "y_error_bars": {
+                "type": "custom",
+                "plus_values": f"={bars.plus}",
+                "minus_values": f"={bars.minus}",
+                "line": {"color": _INK, "width": 1.5},
+            },
+            "data_labels": {"value": True, "position": "right", "num_format": figures},
+        }
+    )
+    return chart
+
+
+def _size(bars: Bars) -> dict[str, int]:
+    return {"width": max(620, 150 * bars.n), "height": 520}
 
 
 def _finish(chart: Chart, title: str, axes: tuple[str, str], unnamed: Sequence[int]) -> None:

@@ -7,22 +7,18 @@ from dataclasses import dataclass
 
 from haulwright.publishing.report_words import short_path
 from haulwright.publishing.workbook.cells import LIVE, TEXT, VALUE, Cell, Column, Formula, Sheet
-from haulwright.publishing.workbook.charts import advantage_chart
 from haulwright.quantities.units import to_si, unit_name
-from haulwright.trials.result import CampaignResult, Configuration, TrialResult
+from haulwright.trials.result import CampaignResult, TrialResult
 
 HEAD = 3
 _SHARE, _RATIO, _FORCE = "0.00%", "0.0000", "0.0"
 PERCENT = "%"
-
-
-def title_of(configuration: Configuration) -> str:
-    """Return a configuration's name, as comparisons call it."""
-    return (
-        f"{configuration.rig}: {' + '.join(configuration.devices)}"
-        if configuration.devices
-        else configuration.rig
-    )
+EFFICIENCY = (
+    Column("Rig efficiency", PERCENT, LIVE, 11, "0.00%"),
+    Column("95 % from", PERCENT, LIVE, 10, "0.00%"),
+    Column("95 % to", PERCENT, LIVE, 10, "0.00%"),
+)
+"""Advantage ÷ that without friction, with the ends of its interval."""
 
 
 @dataclass(frozen=True)
@@ -43,13 +39,16 @@ def write_results(
         Column("Devices, from the drum", "", TEXT, 22),
         Column("Grade", "", TEXT, 9),
         Column("Mean force of the line", "N", LIVE, 13, _FORCE),
+        Column("Standard uncertainty", "N", VALUE, 12, _FORCE),
         Column("Mean force of the anchor", "N", LIVE, 13, _FORCE),
+        Column("Standard uncertainty", "N", VALUE, 12, _FORCE),
         *(
             Column(f"Mean force of the {place}", one, LIVE, 13, "0.000")
             for one in spoken
             for place in ("line", "anchor")
         ),
         Column("Anchor ÷ line, as read", "1", LIVE, 12, _RATIO),
+        Column("Standard uncertainty", "1", VALUE, 12, _RATIO),
         Column("Advantage", "1", LIVE, 12, _RATIO),
         Column("Standard uncertainty", "1", VALUE, 12, _RATIO),
         Column("95 % from", "1", VALUE, 10, _RATIO),
@@ -59,7 +58,7 @@ def write_results(
         Column("95 % from", PERCENT, VALUE, 10, _SHARE),
         Column("95 % to", PERCENT, VALUE, 10, _SHARE),
         Column("Advantage without friction", "1", VALUE, 13, "0.###"),
-        Column("Rig efficiency", PERCENT, LIVE, 11, _SHARE),
+        *EFFICIENCY,
         Column("Logs", "", TEXT, 40),
     ]
     sheet.title(
@@ -67,7 +66,13 @@ def write_results(
     )
     at = next(n for n, one in enumerate(columns) if one.head == "Advantage")
     places = {run.run: sheet.at(HEAD + 3 + n, at) for n, run in enumerate(campaign.runs)}
-    rows = [_run_row(run, beside[run.run], units, spoken, places[run.run]) for run in campaign.runs]
+    ends = [at, at + 2, at + 3]  # advantage, and both ends of its interval
+    rows = [
+        _run_row(
+            run, beside[run.run], units, spoken, [sheet.at(HEAD + 3 + n, one).split("!")[1] for one in ends]
+        )
+        for n, run in enumerate(campaign.runs)
+    ]
     sheet.widths(columns)
     sheet.sheet.freeze_panes(HEAD + 3, 1)
     sheet.table(HEAD, columns, rows)
@@ -75,20 +80,20 @@ def write_results(
 
 
 def _run_row(
-    run: TrialResult, beside: Mapping[str, str], units: str, spoken: Sequence[str], own: str
+    run: TrialResult, beside: Mapping[str, str], units: str, spoken: Sequence[str], interval: Sequence[str]
 ) -> list[Cell]:
     a, share = run.advantage, run.winch_share
-    means = [(beside[place], run.mean_N[place].value) for place in ("line", "anchor")]
+    means = [(beside[place], run.mean_N[place]) for place in ("line", "anchor")]
     factor = to_si(1.0, units, "force")
-    advantage = own.split("!")[1]
     return [
         run.run,
         run.rig,
         "; ".join(run.devices),
         run.grade,
-        *(Formula(f"={cell}", value) for cell, value in means),
-        *(Formula(f"={cell}/{factor!r}", value / factor) for _ in spoken for cell, value in means),
+        *(one for cell, mean in means for one in (Formula(f"={cell}", mean.value), mean.u)),
+        *(Formula(f"={cell}/{factor!r}", mean.value / factor) for _ in spoken for cell, mean in means),
         Formula(f"={beside['ratio']}", run.ratio.value),
+        run.ratio.u,
         Formula(f"={beside['advantage']}", a.value),
         a.u,
         a.lo,
@@ -98,109 +103,12 @@ def _run_row(
         share.lo,
         share.hi,
         run.frictionless,
-        Formula(f"={advantage}/{run.frictionless!r}", a.value / run.frictionless),
+        *(
+            Formula(f"={cell}/{run.frictionless!r}", value / run.frictionless)
+            for cell, value in zip(interval, (a.value, a.lo, a.hi), strict=True)
+        ),
         ", ".join(short_path(file.get("path", "")) for file in run.files) or "typed from the displays",
     ]
-
-
-def write_repeats(sheet: Sheet, campaign: CampaignResult, runs: Where) -> dict[int, tuple[int, int]]:
-    """Write the runs of each configuration with their weights; return first and last row of each."""
-    columns = [
-        Column("Configuration", "", TEXT, 36),
-        Column("Run", "", TEXT, 14),
-        Column("Advantage", "1", LIVE, 12, _RATIO),
-        Column("Standard uncertainty against runs with the same cells", "1", VALUE, 16, _RATIO),
-        Column("Scatter between runs reckoned with", "1, relative", VALUE, 16, "0.00000"),
-        Column("Weight", "1", LIVE, 14, "0.00"),
-    ]
-    told = "Weight: 1 ÷ (relative uncertainty² + scatter²). The configurations take the weighted mean of the logarithms."
-    sheet.title("Repeats of each configuration", told)
-    by_run = {run.run: run for run in campaign.runs}
-    rows: list[list[Cell]] = []
-    found: dict[int, tuple[int, int]] = {}
-    for n, configuration in enumerate(campaign.configurations):
-        first = HEAD + 3 + len(rows)
-        scatter = configuration.between_run_sd / configuration.advantage.value
-        for name in configuration.runs:
-            run, row = by_run[name], HEAD + 4 + len(rows)
-            u = run.u_repeatability
-            weight = 1.0 / ((u / run.advantage.value) ** 2 + scatter**2)
-            advantage = Formula(f"={runs.advantage[name]}", run.advantage.value)
-            formula = Formula(f"=1/((D{row}/C{row})^2+E{row}^2)", weight)
-            rows.append([title_of(configuration), name, advantage, u, scatter, formula])
-        found[n] = (first, HEAD + 2 + len(rows))
-    sheet.widths(columns)
-    sheet.sheet.freeze_panes(HEAD + 3, 2)
-    sheet.table(HEAD, columns, rows)
-    return found
-
-
-def write_configurations(
-    sheet: Sheet, campaign: CampaignResult, repeats: Sheet, spans: Mapping[int, tuple[int, int]]
-) -> Where:
-    """Write every configuration with the chart of all; return where the advantages stand."""
-    columns = [
-        Column("Configuration", "", TEXT, 36),
-        Column("Runs", "runs", VALUE, 7, "0"),
-        Column("Names of the runs", "", TEXT, 28),
-        Column("Advantage", "1", LIVE, 12, _RATIO),
-        Column("In the record", "1", VALUE, 12, _RATIO),
-        Column("Standard uncertainty", "1", VALUE, 12, _RATIO),
-        Column("95 % from", "1", VALUE, 10, _RATIO),
-        Column("95 % to", "1", VALUE, 10, _RATIO),
-        Column("Bar up", "1", LIVE, 10, _RATIO),
-        Column("Bar down", "1", LIVE, 10, _RATIO),
-        Column("Advantage without friction", "1", VALUE, 13, "0.###"),
-        Column("Winch share", PERCENT, LIVE, 11, _SHARE),
-        Column("95 % from", PERCENT, VALUE, 10, _SHARE),
-        Column("95 % to", PERCENT, VALUE, 10, _SHARE),
-        Column("Rig efficiency", PERCENT, LIVE, 11, _SHARE),
-    ]
-    told = "Repeats of one rig with the same devices together. Intervals come from the library: class of the cells counted once."
-    sheet.title("Advantage by rig and devices", told)
-    rows = []
-    for n, one in enumerate(campaign.configurations):
-        w, a = (repeats.range(*spans[n], column) for column in (5, 2))
-        rows.append(_configuration_row(one, HEAD + 4 + n, w, a))
-    sheet.widths(columns)
-    sheet.sheet.freeze_panes(HEAD + 3, 1)
-    below = sheet.table(HEAD, columns, rows)
-    _chart(sheet, below, len(rows))
-    return Where({title_of(one): sheet.at(HEAD + 3 + n, 3) for n, one in enumerate(campaign.configurations)})
-
-
-def _configuration_row(one: Configuration, row: int, weights: str, advantages: str) -> list[Cell]:
-    a, share = one.advantage, one.winch_share
-    mean = f"=EXP(SUMPRODUCT({weights},LN({advantages}))/SUM({weights}))"
-    return [
-        title_of(one),
-        one.n,
-        ", ".join(one.runs),
-        Formula(mean, a.value),
-        a.value,
-        a.u,
-        a.lo,
-        a.hi,
-        Formula(f"=H{row}-D{row}", a.hi - a.value),
-        Formula(f"=D{row}-G{row}", a.value - a.lo),
-        one.frictionless,
-        Formula(f"=1/D{row}", share.value),
-        share.lo,
-        share.hi,
-        Formula(f"=D{row}/K{row}", one.rig_efficiency.value),
-    ]
-
-
-def _chart(sheet: Sheet, below: int, n: int) -> None:
-    if not n:
-        return
-    first, last = HEAD + 3, HEAD + 2 + n
-    series = {
-        name: sheet.range(first, last, column)
-        for name, column in (("advantage", 3), ("plus", 8), ("minus", 9), ("frictionless", 10))
-    }
-    chart = advantage_chart(sheet.book, sheet.range(first, last, 0), series, n)
-    sheet.sheet.insert_chart(below + 1, 0, chart)
 
 
 def write_budget(sheet: Sheet, campaign: CampaignResult) -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from haulwright.progress import Progress, Step, silent
 from haulwright.publishing.wording import check_units
 from haulwright.publishing.workbook.cells import CREATED, Looks, Sheet, sheet_name
+from haulwright.publishing.workbook.configuration_pages import write_configurations, write_repeats
 from haulwright.publishing.workbook.other_pages import (
     write_cautions,
     write_cells,
@@ -17,12 +18,7 @@ from haulwright.publishing.workbook.other_pages import (
     write_left_out,
     write_notices,
 )
-from haulwright.publishing.workbook.result_pages import (
-    write_budget,
-    write_configurations,
-    write_repeats,
-    write_results,
-)
+from haulwright.publishing.workbook.result_pages import write_budget, write_results
 from haulwright.publishing.workbook.run_pages import RunSheets, check_length, write_run
 from haulwright.trials.channels.result import RunChannels
 from haulwright.trials.result import CampaignResult, TrialResult
