@@ -58,8 +58,9 @@ def unpack(file: Path, out: Path) -> list[str]:
             raise
         text = f"{file.name}: no archive that can be read ({err}). Send the files themselves."
         raise FileRefusal("ARCHIVE", text, (file.name,)) from None
-    except FileNotFoundError:
-        raise FileRefusal("NO_FILE", f"{file.name}: there is no such file.", (file.name,)) from None
+    except OSError as err:
+        text = f"{file.name[:80]}: cannot be unpacked ({err.strerror or err})."
+        raise FileRefusal("NO_FILE", text, (file.name[:80],)) from None
 
 
 def _is_systems(name: str) -> bool:

@@ -100,7 +100,6 @@ def import_to_book(
     from haulwright.kept.handing import deposit_of
 
     progress(Step(f"reading {Path(given).name}", 0.0))
-    what = Path(given).resolve().name
     with opened_bundle(given) as here:
         if has_index(here):
             if name is not None:
@@ -110,6 +109,7 @@ def import_to_book(
             every = read_export(here)
         else:
             every = [[read_kept(here, name=name or "")]]
+        what = Path(given).resolve().name
         with opened(place_of(book)) as found:
             deposits = [[deposit_of(kept) for kept in history] for history in every]
             terms = Terms(what, by, sure=name is not None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -147,7 +148,7 @@ def opened_bundle(given: str | Path) -> Iterator[Path]:
     from haulwright.kept.archives import unpack
 
     path = Path(given)
-    if path.suffix.lower() != ".zip" or path.is_dir():
+    if path.suffix.lower() != ".zip" or os.path.isdir(path):  # noqa: PTH112 - also False for a path no system takes
         yield path
         return
     with tempfile.TemporaryDirectory(prefix="haulwright-") as beside:
