@@ -501,6 +501,41 @@ def test_hostile_texts_break_neither_tables_nor_pages(tmp_path):
     assert workflows.recompute_bundle(made).ok
 
 
+def test_rigs_that_lie_elsewhere_stay_there(tmp_path):
+    """A run sheet that names files outside its folder, or none: those runs give no number, here as there."""
+    folder = tmp_path / "deep" / "campaign"
+    shutil.copytree(CAMPAIGN, folder, ignore=shutil.ignore_patterns("results"))
+    (tmp_path / "secret.yaml").write_text("secret", "utf-8")
+    (folder / "rigs").mkdir()
+    (folder / "rigs" / "wrong.yaml").write_text("lines: 3\n", "utf-8")
+    sheet = (folder / "runs.csv").read_text("utf-8")
+    for run_, rig in (
+        ("two-a1", "../../secret.yaml"),
+        ("two-b1", "rigs/none.yaml"),
+        ("two-b2", "rigs/wrong.yaml"),
+    ):
+        sheet = re.sub(rf"(?m)^({run_},[^,]*),[^,]*", rf"\g<1>,{rig}", sheet)
+    (folder / "logs" / "sub").mkdir()
+    (folder / "runs.csv").write_text(sheet.replace("meadow-series.csv", "sub/../meadow-series.csv"), "utf-8")
+    assert refused(workflows.publish_bundle, folder, tmp_path / "out").code == "NO_LOG"
+    assert list((tmp_path / "out").iterdir()) == []
+    (folder / "runs.csv").write_text(sheet, "utf-8")
+    workflows.publish_bundle(folder, tmp_path / "out")
+    made = tmp_path / "out" / NAME
+    names = {path.relative_to(made).as_posix() for path in made.rglob("*") if path.is_file()}
+    assert "campaign/rigs/wrong.yaml" in names
+    assert "campaign/logs/meadow-series.csv" in names
+    assert not [one for one in names if "secret" in one or ".." in one]
+    assert not list((tmp_path / "out").glob("secret*"))
+    for path in made.rglob("*"):
+        assert not path.is_file() or str(tmp_path).encode() not in path.read_bytes()
+    assert valid(made).valid
+    found = workflows.recompute_bundle(made)
+    assert found.ok, found.differences
+    with (made / "results" / "excluded.csv").open(encoding="utf-8", newline="") as opened:
+        assert [row["run"] for row in csv.DictReader(opened)] == ["two-a1", "two-b1", "two-b2"]
+
+
 def test_tables_hold_what_the_record_holds(out):
     campaign = workflows.measure_campaign(out / NAME / "campaign", keep=False)
     for table in tables_of(campaign):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import posixpath
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 from haulwright.files.campaign import CampaignFolder
 from haulwright.files.kept_bytes import FoundFile, found_file
@@ -25,9 +27,17 @@ def campaign_files(folder: CampaignFolder) -> tuple[FoundFile, ...]:
     """
     names = ["campaign.yaml", "runs.csv"]
     names += ["decisions.yaml"] if (folder.path / "decisions.yaml").exists() else []
-    names += [one.rig for one in folder.runs if one.rig.endswith(_RIG_FILES)]
+    names += [
+        one.rig for one in folder.runs if one.rig.endswith(_RIG_FILES) and _inside(folder.path, one.rig)
+    ]
     names += [log.relative_to(folder.path).as_posix() for entry in folder.runs for log in entry.logs]
-    return tuple(found_file(folder.path, name) for name in sorted(dict.fromkeys(names)))
+    return tuple(found_file(folder.path, name) for name in sorted({posixpath.normpath(one) for one in names}))
+
+
+def _inside(folder: Path, name: str) -> bool:
+    """Return whether a file of that name is there and lies in the folder; a run whose rig does not gives no number."""
+    path = folder / name
+    return path.resolve().is_relative_to(folder.resolve()) and path.is_file()
 
 
 def machine_paths(folder: CampaignFolder) -> Iterator[tuple[str, str]]:
