@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from haulwright.errors import FileRefusal
+from haulwright.publishing.look import PAPER
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -83,8 +84,8 @@ class Looks:
         return self._made[key]
 
     head: Mapping[str, Any] = MappingProxyType({"bold": True, "text_wrap": True, "top": 1})
-    unit: Mapping[str, Any] = MappingProxyType({"font_color": "#45494A"})
-    kind: Mapping[str, Any] = MappingProxyType({"font_color": "#45494A", "italic": True, "bottom": 1})
+    unit: Mapping[str, Any] = MappingProxyType({"font_color": PAPER.ink_2})
+    kind: Mapping[str, Any] = MappingProxyType({"font_color": PAPER.ink_2, "italic": True, "bottom": 1})
 
     @property
     def title(self) -> Format:

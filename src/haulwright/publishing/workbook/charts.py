@@ -9,11 +9,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from haulwright.publishing.look import PAPER
+
 if TYPE_CHECKING:
     from xlsxwriter.chart import Chart
     from xlsxwriter.workbook import Workbook
 
-_INK, _INK_2, _PENCIL, _GRID = "#16191A", "#45494A", "#1F4E9E", "#D8D6CE"
+_INK, _INK_2, _PENCIL, _GRID = (getattr(PAPER, name) for name in ("ink", "ink_2", "pencil", "grid"))
 _WIDE = {"width": 860, "height": 400}
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from haulwright.publishing.look import PAPER
 from haulwright.publishing.workbook.cells import LIVE, TEXT, VALUE, Cell, Column, Formula, Sheet, head_lines
 from haulwright.publishing.workbook.charts import ChartCells, trace_chart_of
 from haulwright.publishing.workbook.run_words import told_of, where
@@ -214,7 +215,7 @@ def _stretches(beside: Beside) -> Iterator[list[Placed]]:
     yield [(beside.column, "Steady stretches", beside.sheet.looks(bold=True))]
     yield from _heads(beside, _STRETCH)
     looks = beside.sheet.looks
-    pencil, force = looks(font_color="#1F4E9E", bottom=4, num_format="0.000"), looks(num_format="0.0")
+    pencil, force = looks(font_color=PAPER.pencil, bottom=4, num_format="0.000"), looks(num_format="0.0")
     for one in beside.run.steady:
         cells = [*beside.stretch_cells(one.start_s, one.end_s), one.chosen_by, one.why]
         yield [

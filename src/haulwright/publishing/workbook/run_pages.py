@@ -6,7 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
+from xlsxwriter.utility import xl_col_to_name
+
 from haulwright.errors import FileRefusal
+from haulwright.publishing.look import PAPER
 from haulwright.publishing.report_words import run_title, short_path
 from haulwright.publishing.workbook.cells import LIVE, MOST_ROWS, VALUE, Cell, Column, Formula, Sheet
 from haulwright.publishing.workbook.run_beside import Beside, Heads, beside_rows
@@ -52,7 +55,7 @@ def write_run(sheets: RunSheets, run: TrialResult, channels: RunChannels) -> dic
     if rows is not None:
         told = [
             _told(run),
-            "Blue may be changed: with other ends of a steady stretch every formula and the chart follow.",
+            "Blue may be changed: with other ends of a steady stretch every formula, the shade and the chart follow.",
         ]
         columns = [
             Column("Time on the line's clock", "s", VALUE, 12, _TIME),
@@ -66,10 +69,23 @@ def write_run(sheets: RunSheets, run: TrialResult, channels: RunChannels) -> dic
     beside.widths()
     sheet.sheet.freeze_panes(HEADS.data, 1 if columns else 0)
     _interleaved(sheet, columns, _averaged(channels, beside), beside)
+    if rows is not None:
+        _wash(sheet, rows.time_s.size, len(columns))
     beside.chart()
     if sheets.readings is not None:
         _readings(sheets.readings, run, channels)
     return {what: beside.address(what) for what in ("line", "anchor", "ratio", "advantage", "share")}
+
+
+def _wash(sheet: Sheet, count: int, columns: int) -> None:
+    """Shade the rows that are averaged, as they are now: the shade follows the formula of the last column."""
+    last = HEADS.data + count - 1
+    test = f"=${xl_col_to_name(columns - 1)}{HEADS.data + 1}=1"
+    shade = sheet.book.add_format({"bg_color": PAPER.pencil_wash})
+    sheet.sheet.conditional_format(
+        HEADS.data, 0, last, columns - 1, {"type": "formula", "criteria": test, "format": shade}
+    )
+    sheet.sheet.repeat_rows(HEADS.first, HEADS.data - 1)
 
 
 def _told(run: TrialResult) -> str:
@@ -111,6 +127,7 @@ def _readings(sheet: Sheet, run: TrialResult, channels: RunChannels) -> None:
     sheet.heads(HEADS.first, columns)
     sheet.widths(columns)
     sheet.sheet.freeze_panes(HEADS.data, 0)
+    sheet.sheet.repeat_rows(HEADS.first, HEADS.data - 1)
     sheet.rows(HEADS.data, columns, zip_longest(*series))
 
 
@@ -120,14 +137,14 @@ def _series(channels: RunChannels) -> tuple[list[Column], list[list[float]]]:
     for place, one in channels.logged.items():
         factor = "" if one.factor == 1.0 else f", factor {one.factor:g}"
         columns += [
-            Column(f"{place}: time as logged", "s", VALUE, 11, _TIME),
-            Column(f"{place}: {one.file}, {one.label}{factor}", one.unit, VALUE, 16, "General"),
+            Column(f"{place}: time as logged", "s", VALUE, 14, _TIME),
+            Column(f"{place}: {one.file}, {one.label}{factor}", one.unit, VALUE, 20, "General"),
         ]
         series += [one.time_s.tolist(), one.reading.tolist()]
         done = channels.corrected[place]
         columns += [
-            Column(f"{place}: time on the line's clock", "s", VALUE, 11, _TIME),
-            Column(f"{place}: force corrected", "N", VALUE, 12, "0.00"),
+            Column(f"{place}: time on the line's clock", "s", VALUE, 14, _TIME),
+            Column(f"{place}: force corrected", "N", VALUE, 14, "0.00"),
         ]
         series += [done.time_s.tolist(), done.force_N.tolist()]
     return columns, series
