@@ -22,9 +22,9 @@ This page is written by `docs/make_commands.py` from what `--help` prints; chang
 - `--json` prints one record and nothing else; its keys are in [records.md](records.md).
 - `--units` changes what is shown, never what is in the JSON (always SI) nor what may be typed: every force that is
   typed carries its own unit, such as `26kN`, `2600kgf` or `9500lbf`.
-- Exit code 0: done. 1: done, and the chosen rig's verdict is over or unknown, a published value differs, or a file of a
-  book is not what it was. 2: refused, with one sentence on stderr, or with `--json` the refusal as a record on stdout.
-  130: stopped by hand.
+- Exit code 0: done. 1: done, and the chosen rig's verdict is over or unknown, a published value or a number of open
+  data differs, or a file of a book is not what it was. 2: refused, with one sentence on stderr, or with `--json` the
+  refusal as a record on stdout. 130: stopped by hand.
 - Refusals are explained in [refusals.md](refusals.md), files in [files.md](files.md).
 - From a checkout, `python3 start.py` in place of `haulwright` sets up first and then does the same.
 """

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 SRC = Path(__file__).resolve().parents[1] / "src" / "haulwright"
-GROUND = {"version", "errors", "notices", "progress", "sources", "records"}
+GROUND = {"version", "errors", "notices", "progress", "sources", "records", "data_package"}
 NUMBERS = GROUND | {"quantities", "catalogue"}
 BOOKS = NUMBERS | {"mechanics", "field", "files"}
 ALLOWED = {
@@ -17,6 +17,7 @@ ALLOWED = {
     "progress": set(),
     "sources": set(),
     "records": {"version", "notices"},
+    "data_package": {"version"},
     "quantities": GROUND,
     "catalogue": GROUND | {"quantities"},
     "mechanics": NUMBERS,

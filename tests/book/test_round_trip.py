@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import PurePosixPath
 
 import pytest
+from frictionless import Package
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -176,6 +177,15 @@ def test_what_goes_out_is_a_data_package(book, campaign, examples, tmp_path):
         content = (out / one["path"]).read_bytes()
         assert one["bytes"] == len(content)
         assert one["hash"] == "sha256:" + hashlib.sha256(content).hexdigest()
+    report = Package(
+        str(out / "datapackage.json")
+    ).validate()  # frictionless, the reference library of the standard
+    assert report.valid, report.flatten(["name", "type", "message"])
+    log = next(path for path in out.rglob("*.csv") if "logs" in path.parts)
+    whole = log.read_bytes()
+    log.write_bytes(whole + b"\n")
+    assert not Package(str(out / "datapackage.json")).validate().valid
+    log.write_bytes(whole)
     files = {path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file()}
     assert {one["path"] for one in resources} == files - {"datapackage.json"}
     media = {PurePosixPath(one["path"]).suffix: one.get("mediatype") for one in resources}

@@ -77,7 +77,12 @@ FILE_READERS = {
     "predict rig": (["campaign", "predict", CAMPAIGN, "--device", "puck-A", "--rig"], ".yaml"),
     "publish chart": (["publish", "chart"], ".yaml"),
     "publish report": (["publish", "report"], ".yaml"),
+    "publish workbook": (["publish", "workbook"], ".yaml"),
+    "publish bundle": (["publish", "bundle"], ".yaml"),
+    "publish recompute": (["publish", "recompute"], ".zip"),
+    "publish recompute folder": (["publish", "recompute"], ""),
     "book import": (["book", "import"], ".yaml"),
+    "book archive": (["book", "import"], ".zip"),
     "book devices": (["book", "import"], ".toml"),
     "book show": (["book", "show", "--book"], ".sqlite"),
     "book backup": (["book", "backup", "--out", "haulwright-out/copy", "--book"], ".sqlite"),
@@ -393,13 +398,17 @@ WRITERS = {
     "campaign measure": ["campaign", "measure", CAMPAIGN],
     "campaign fit": ["campaign", "fit", CAMPAIGN],
     "publish report": ["publish", "report", CAMPAIGN],
+    "publish workbook": ["publish", "workbook", CAMPAIGN],
+    "publish bundle": ["publish", "bundle", CAMPAIGN],
     "publish card": ["publish", "card", PULL],
     "publish chart": ["publish", "chart", PULL],
     "demo": ["demo"],
 }
 
 
-@pytest.mark.parametrize("writer", ["rig draw", "publish card", "publish chart", "demo"])
+@pytest.mark.parametrize(
+    "writer", ["rig draw", "publish workbook", "publish bundle", "publish card", "publish chart", "demo"]
+)
 def test_a_place_that_cannot_be_written_is_refused_and_keeps_its_file(cli, tmp_path, writer):
     kept = tmp_path / "kept"
     kept.write_text("mine", encoding="utf-8")
@@ -415,6 +424,8 @@ def test_a_place_that_cannot_be_written_is_refused_and_keeps_its_file(cli, tmp_p
         ("publish card", "card-wagon-in-the-rutted-clearing.pdf"),
         ("publish chart", "pull-plan.svg"),
         ("campaign fit", "devices.toml"),
+        ("publish workbook", "workbook-meadow-invented.xlsx"),
+        ("publish bundle", "meadow-invented-data.zip"),
     ],
 )
 def test_a_folder_where_a_file_would_go_is_refused(cli, tmp_path, writer, name):

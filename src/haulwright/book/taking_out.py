@@ -14,9 +14,9 @@ import sqlalchemy as sa
 
 from haulwright.book import schema as t
 from haulwright.book.backup import fresh_file
-from haulwright.book.data_package import DESCRIPTOR, Resource, descriptor
 from haulwright.book.names import check_path, file_name
 from haulwright.book.opening import Book
+from haulwright.data_package import DESCRIPTOR, Package, Resource, descriptor
 from haulwright.errors import BookRefusal
 from haulwright.records import write_whole
 from haulwright.version import __version__
@@ -150,7 +150,14 @@ def _package(connection: sa.Connection, every: Sequence[_Version], index: str) -
             for path, sha256 in one.tree.items()
             if sha256 is not None
         ]
-    return descriptor(found, max(one.at for one in every))
+    package = Package(
+        name="haulwright-book",
+        title="A book of Haulwright with every version of every document",
+        description="Campaigns, kits, pulls, rigs and measured devices as they came in, byte for byte. book.json tells "
+        "the documents, their versions, and who brought them in, when and why.",
+        created=max(one.at for one in every),
+    )
+    return descriptor(package, found)
 
 
 def _folder(row: sa.RowMapping) -> str:

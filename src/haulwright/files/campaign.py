@@ -125,10 +125,13 @@ class CampaignSpec(FileModel):
         Largest relative difference of advantages that still counts as the same; chosen before the test.
     invented : bool
         True for made-up training data: every result says so.
+    licence : str
+        Under which others may use the data, as ``CC-BY-4.0``; empty where none is stated.
     """
 
     name: str
     invented: bool = False
+    licence: str = ""
     margin: Annotated[Fraction, Field(gt=0, lt=0.5)] = 0.02
     cells: dict[str, CellSpec] = Field(min_length=1)
     devices: dict[str, DeviceSpec] = Field(default_factory=dict)

@@ -26,6 +26,7 @@ from haulwright.files.kept_facts import (
     rig_facts,
 )
 from haulwright.files.kit import Kit
+from haulwright.files.open_data import is_open_data, read_open_data
 from haulwright.files.photos import photo_media
 from haulwright.files.pull import PullFile
 from haulwright.files.rig import rig_from_mapping
@@ -77,7 +78,7 @@ def read_kept(given: str | Path, kind: str = "", name: str = "") -> Kept:
     Parameters
     ----------
     given : path
-        A campaign folder, a kit, a pull (or what was seen on it), a rig or a devices file.
+        A campaign folder, its open data, a kit, a pull (or what was seen on it), a rig or a devices file.
     kind : str
         ``campaign``, ``kit``, ``pull``, ``rig`` or ``devices``, where it is known; empty to find out.
     name : str
@@ -107,6 +108,8 @@ def _kind_of(path: Path) -> tuple[Path, str]:
         if path.is_dir():
             if (path / "campaign.yaml").is_file():
                 return path, "campaign"
+            if is_open_data(path):
+                return read_open_data(path).campaign, "campaign"
             raise _not_kept(path.name or str(path), "a folder without campaign.yaml")
     except (OSError, ValueError) as err:
         if isinstance(err, Refusal):

@@ -29,10 +29,23 @@ def unpacked(folder: Path) -> tuple[Path, list[str]]:
     files = [one for one in folder.rglob("*") if one.is_file()]
     if len(files) != 1 or files[0].suffix.lower() != ".zip":
         return folder, []
+    out = folder / f".{files[0].stem}.unpacked"
+    left_out = unpack(files[0], out / file_name(files[0].stem))
+    files[0].unlink()
+    return out, left_out
+
+
+def unpack(file: Path, out: Path) -> list[str]:
+    """Unpack an archive into a folder that is not there yet; return what is a system's own and was left in it.
+
+    Raises
+    ------
+    Refusal
+        ARCHIVE, NAME, LINK, TOO_LARGE, NO_FILE.
+    """
     try:
-        with zipfile.ZipFile(files[0]) as archive:
-            out = folder / f".{files[0].stem}.unpacked"
-            left_out = _unpack(archive, out / file_name(files[0].stem))
+        with zipfile.ZipFile(file) as archive:
+            return _unpack(archive, out)
     except (
         zipfile.BadZipFile,
         zlib.error,
@@ -43,10 +56,11 @@ def unpacked(folder: Path) -> tuple[Path, list[str]]:
     ) as err:
         if isinstance(err, FileRefusal | BookRefusal):
             raise
-        text = f"{files[0].name}: no archive that can be read ({err}). Send the files themselves."
-        raise FileRefusal("ARCHIVE", text, (files[0].name,)) from None
-    files[0].unlink()
-    return out, left_out
+        text = f"{file.name}: no archive that can be read ({err}). Send the files themselves."
+        raise FileRefusal("ARCHIVE", text, (file.name,)) from None
+    except OSError as err:
+        text = f"{file.name[:80]}: cannot be unpacked ({err.strerror or err})."
+        raise FileRefusal("NO_FILE", text, (file.name[:80],)) from None
 
 
 def _is_systems(name: str) -> bool:
@@ -58,7 +72,7 @@ def _unpack(archive: zipfile.ZipFile, out: Path) -> list[str]:
     infos = [one for one in archive.infolist() if not _is_systems(one.filename)]
     every = [one for one in infos if not one.filename.endswith("/")]
     if len(every) > MOST_FILES or sum(one.file_size for one in every) > MOST_OUT:
-        text = f"Over {MOST_FILES} files or {MOST_OUT // 10**9} GB: import it on the command line."
+        text = f"Over {MOST_FILES} files or {MOST_OUT // 10**9} GB: unpack it and give the folder, on the command line."
         raise FileRefusal("TOO_LARGE", text, ("archive",))
     names = [check_path(one.filename) for one in every]
     folded = [name.casefold() for name in names]

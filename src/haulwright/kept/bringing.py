@@ -19,6 +19,7 @@ from haulwright.book.words import import_record
 from haulwright.errors import BookRefusal, FileRefusal
 from haulwright.files.kept import Kept, read_kept
 from haulwright.files.kept_index import has_index, read_export
+from haulwright.files.open_data import is_open_data
 from haulwright.files.seen import ENDING
 from haulwright.kept.archives import MOST_OUT, pack, unpacked
 from haulwright.kept.documents import PREFIX, invented
@@ -100,6 +101,8 @@ def _read(given: Path, name: str | None) -> list[list[Kept]]:
         return read_export(given)
     if (given / "campaign.yaml").is_file():
         return [[read_kept(given, "campaign", name or "")]]
+    if is_open_data(given):
+        return [[read_kept(given, name=name or "")]]
     files = [one for one in sorted(given.iterdir()) if one.is_file()]
     photos = {f"{one.stem}.photos" for one in files}
     if strange := [one.name for one in given.iterdir() if one.is_dir() and one.name not in photos]:

@@ -229,7 +229,12 @@ def with_stretches(folder: CampaignFolder, run: str, spans: Sequence[tuple[float
 
 def read_entry(folder: CampaignFolder, entry: RunEntry) -> ForceLog:
     """Return the log of a run, its channels under the places of the run sheet, cells with a factor corrected."""
-    return calibrated(_placed(_read(folder, entry), entry), specs_of(folder, entry))
+    return calibrated(logged_entry(folder, entry), specs_of(folder, entry))
+
+
+def logged_entry(folder: CampaignFolder, entry: RunEntry) -> ForceLog:
+    """Return the log of a run as it stands, its channels under the places of the run sheet."""
+    return _placed(_read(folder, entry), entry)
 
 
 def _read(folder: CampaignFolder, entry: RunEntry) -> ForceLog:

@@ -17,6 +17,7 @@ from haulwright.workflows.books import (
     new_book,
     show_book,
 )
+from haulwright.workflows.bundles import publish_bundle, recompute_bundle, recompute_exit_code
 from haulwright.workflows.campaign_runs import show_run, trace_run, try_run
 from haulwright.workflows.campaigns import (
     check_campaign,
@@ -72,6 +73,7 @@ from haulwright.workflows.rigs import (
 )
 from haulwright.workflows.runs import measure_trial, read_trial, show_trial, trace_trial
 from haulwright.workflows.stuck import estimate_resistance, record_seen
+from haulwright.workflows.workbooks import publish_workbook
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
     from haulwright.book.result import BookImport as BookImport
@@ -79,6 +81,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.book.result import DueDate as DueDate
     from haulwright.book.result import KeptDocument as KeptDocument
     from haulwright.checking import PublishedCheck as PublishedCheck
+    from haulwright.checking.recomputed import Recomputed as Recomputed
     from haulwright.field.result import Resistance as Resistance
     from haulwright.field.result import ResistanceRule as ResistanceRule
     from haulwright.files.campaign import CampaignFolder as CampaignFolder
@@ -162,6 +165,7 @@ __all__ = [
     "plan_sheet",
     "pocket_card",
     "predict_campaign",
+    "publish_bundle",
     "publish_card",
     "publish_chart",
     "publish_charts",
@@ -169,10 +173,13 @@ __all__ = [
     "publish_pull",
     "publish_report",
     "publish_run_sheet",
+    "publish_workbook",
     "published_check",
     "read_rig",
     "read_trial",
     "readings_exit_code",
+    "recompute_bundle",
+    "recompute_exit_code",
     "record_seen",
     "rig_in_words",
     "rig_of_text",

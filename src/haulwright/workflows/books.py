@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from haulwright.errors import UsageRefusal
 from haulwright.progress import Progress, Step, silent, within
 from haulwright.publishing.output import Files, output_folder, record_of
+from haulwright.workflows.bundles import opened_bundle
 
 if TYPE_CHECKING:
     from haulwright.book.result import BookImport, BookState
@@ -74,7 +75,7 @@ def import_to_book(
     Parameters
     ----------
     given : path
-        Also a folder that :func:`export_book` wrote all into.
+        Also a folder that :func:`export_book` wrote all into, a campaign's open data, or a zip of either.
     book : path, str or None
         As in :func:`new_book`.
     name : str or None
@@ -99,26 +100,29 @@ def import_to_book(
     from haulwright.kept.handing import deposit_of
 
     progress(Step(f"reading {Path(given).name}", 0.0))
-    if has_index(given):
-        if name is not None:
-            raise UsageRefusal("USAGE", f"--as is of one thing, and {given} holds a whole book.", ("--as",))
-        every = read_export(given)
-    else:
-        every = [[read_kept(given, name=name or "")]]
-    what = Path(given).resolve().name
-    with opened(place_of(book)) as found:
-        deposits = [[deposit_of(kept) for kept in history] for history in every]
-        terms = Terms(what, by, sure=name is not None)
-        documents = keep(found, deposits, terms, within(progress, 0.3, 1.0))
-        newest = [history[-1] for history in every]
-        return import_record(
-            found,
-            documents,
-            what=what,
-            left_out=[path for kept in newest for path in kept.left_out],
-            missing=[path for kept in newest for path in kept.missing],
-            remarks=[words for kept in newest for words in kept.remarks],
-        )
+    with opened_bundle(given) as here:
+        if has_index(here):
+            if name is not None:
+                raise UsageRefusal(
+                    "USAGE", f"--as is of one thing, and {given} holds a whole book.", ("--as",)
+                )
+            every = read_export(here)
+        else:
+            every = [[read_kept(here, name=name or "")]]
+        what = Path(given).resolve().name
+        with opened(place_of(book)) as found:
+            deposits = [[deposit_of(kept) for kept in history] for history in every]
+            terms = Terms(what, by, sure=name is not None)
+            documents = keep(found, deposits, terms, within(progress, 0.3, 1.0))
+            newest = [history[-1] for history in every]
+            return import_record(
+                found,
+                documents,
+                what=what,
+                left_out=[path for kept in newest for path in kept.left_out],
+                missing=[path for kept in newest for path in kept.missing],
+                remarks=[words for kept in newest for words in kept.remarks],
+            )
 
 
 def export_book(

@@ -83,6 +83,24 @@ def test_charts_and_run_sheet_of_a_campaign(web, campaign, tmp_path):
     assert served("GET", "/api/publish/campaigns/nowhere/run-sheet").status_code == 404
 
 
+def test_workbook_and_open_data_of_a_campaign(web, campaign, tmp_path):
+    served = web(Settings(campaigns=named_campaigns([campaign])))
+    at = "/api/publish/campaigns/meadow"
+    book = served("GET", f"{at}/workbook?units=lbf")
+    written = workflows.publish_workbook(campaign, tmp_path / "w", units="lbf").files[0]
+    assert book.content == Path(written.path).read_bytes()
+    assert book.headers["content-type"].startswith(
+        "application/vnd.openxmlformats-officedocument.spreadsheetml"
+    )
+    assert ".xlsx" in book.headers["content-disposition"]
+    data = served("GET", f"{at}/bundle?licence=CC0-1.0")
+    written = workflows.publish_bundle(campaign, tmp_path / "b", licence="CC0-1.0").files[1]
+    assert data.content == Path(written.path).read_bytes()
+    assert data.headers["content-type"] == "application/zip"
+    assert served("GET", f"{at}/workbook?units=stone").json()["error"]["code"] == "UNITS"
+    assert served("GET", "/api/publish/campaigns/nowhere/bundle").status_code == 404
+
+
 def test_what_can_be_printed_is_told_and_can_be_asked_for(ask):
     papers = ask("GET", "/api/publish").json()
     assert papers["kind"] == "paper-list"

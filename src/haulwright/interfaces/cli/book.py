@@ -78,7 +78,8 @@ def import_(
     given: Annotated[
         Path,
         typer.Argument(
-            help="Campaign folder, kit, pull (with its .seen.yaml), devices.toml, or what export all wrote.",
+            help="Campaign folder or its open data, kit, pull (with its .seen.yaml), devices.toml, what export all wrote; "
+            "or a zip.",
             metavar="FOLDER_OR_FILE",
         ),
     ],

@@ -1,4 +1,4 @@
-"""``haulwright publish``: charts, report, run sheet and card, written from the records."""
+"""``haulwright publish``: charts, report, workbook, open data, run sheet and card, written from the records."""
 
 from __future__ import annotations
 
@@ -11,9 +11,13 @@ from haulwright import workflows
 from haulwright.errors import UsageRefusal
 from haulwright.interfaces.cli import options as o
 from haulwright.interfaces.cli.output import emit, progress
+from haulwright.interfaces.cli.text_publish import show_recomputed
 from haulwright.interfaces.cli.text_pull import show_files
 
-app = typer.Typer(help="Charts, report, run sheet and card from a campaign or a pull.", rich_markup_mode=None)
+app = typer.Typer(
+    help="Charts, report, workbook, open data, run sheet and card from a campaign or a pull.",
+    rich_markup_mode=None,
+)
 Folder = o.CampaignFolder
 OutDir = Annotated[Path, typer.Option("--out", help="Folder for what is written.", metavar="DIR")]
 OUT = Path("haulwright-out")
@@ -104,6 +108,57 @@ def report(
     result = workflows.kept_campaign(folder, progress=progress, jobs=o.jobs(jobs))
     check = workflows.check_campaign(folder, progress=progress, jobs=o.jobs(jobs), kept=True)
     emit(workflows.publish_report(result, out, units=units, check=check), as_json, show_files)
+
+
+@app.command()
+def workbook(
+    folder: Folder, out: OutDir = OUT, units: o.Units = "kN", jobs: o.Jobs = None, as_json: o.AsJson = False
+) -> None:
+    """A workbook (XLSX): every reading, the rows averaged, results as formulas on them, charts.
+
+    What a spreadsheet can reckon stands as a formula, beside the record's own number; uncertainties and fits stand as
+    values. Runs are kept in FOLDER/results/cache/, as campaign measure keeps them.
+    """
+    written = workflows.publish_workbook(folder, out, units=units, progress=progress, jobs=o.jobs(jobs))
+    emit(written, as_json, show_files)
+
+
+@app.command()
+def bundle(
+    folder: Folder,
+    out: OutDir = OUT,
+    licence: Annotated[
+        str | None,
+        typer.Option(
+            "--licence",
+            help="Licence, as CC-BY-4.0, in place of the one in campaign.yaml; none hands the data out without one.",
+            metavar="NAME",
+        ),
+    ] = None,
+    jobs: o.Jobs = None,
+    as_json: o.AsJson = False,
+) -> None:
+    """Open data: logs and run sheet byte for byte, results as JSON and tables, data dictionary, how to recompute.
+
+    A Data Package as a folder and as a zip of it. Only the files the campaign is measured from go in.
+    """
+    written = workflows.publish_bundle(folder, out, licence=licence, progress=progress, jobs=o.jobs(jobs))
+    emit(written, as_json, show_files)
+
+
+@app.command()
+def recompute(
+    given: Annotated[Path, typer.Argument(help="Open data: its folder, or the zip.", metavar="BUNDLE")],
+    jobs: o.Jobs = None,
+    as_json: o.AsJson = False,
+) -> int:
+    """Reckon open data again: compare every file with its hash, measure the logs, compare every number.
+
+    Exit 1: a number or text differs; the first is named. A file that is not what datapackage.json says is refused.
+    """
+    found = workflows.recompute_bundle(given, progress=progress, jobs=o.jobs(jobs))
+    emit(found, as_json, show_recomputed)
+    return workflows.recompute_exit_code(found)
 
 
 @app.command()

@@ -47,3 +47,18 @@ class Chart(Body):
     run: Name | None = Field(None, description="Trace of this run; without it the comparison.")
     format: Drawing = "svg"
     units: Name = "kN"
+
+
+class Workbook(Body):
+    """The workbook of a campaign, asked in the address."""
+
+    units: Name = "kN"
+
+
+class OpenData(Body):
+    """The open data of a campaign, asked in the address."""
+
+    licence: Name | None = Field(
+        None,
+        description="In place of the one in campaign.yaml, as CC-BY-4.0; none hands the data out without one.",
+    )

@@ -1,4 +1,4 @@
-"""What there is to print, over HTTP: cards and drawings of a pull, charts, report and run sheet of a campaign."""
+"""What there is to print or hand on, over HTTP: cards and drawings of a pull, papers and data of a campaign."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from haulwright.interfaces.web.desk import Desk, file, record
 from haulwright.interfaces.web.http import StrictRoute, response
 from haulwright.interfaces.web.questions import publish as b
 from haulwright.interfaces.web.work.paper_list import paper_list
-from haulwright.interfaces.web.work.written import PDF, PNG, SVG
+from haulwright.interfaces.web.work.written import PDF, PNG, SVG, XLSX, ZIP
 
 REPORT = "text/html"
 
@@ -33,6 +33,18 @@ class Sheet(Response):
     """A page."""
 
     media_type = REPORT
+
+
+class Workbook(Response):
+    """A workbook."""
+
+    media_type = XLSX
+
+
+class OpenData(Response):
+    """An archive."""
+
+    media_type = ZIP
 
 
 def files(words: str, *media: str, more: tuple[int, ...] = (), long: bool = False) -> dict[int | str, Any]:
@@ -95,5 +107,23 @@ def routes(desk: Desk) -> APIRouter:
     )
     async def run_sheet(request: Request, name: str) -> Response:
         return await of_campaign(request, name, "publish_run_sheet", {})
+
+    @here.get(
+        "/campaigns/{name}/workbook",
+        summary="Every reading, results as formulas, charts, for a spreadsheet program",
+        responses=files("The workbook.", XLSX, more=(404,), long=True),
+        response_class=Workbook,
+    )
+    async def workbook(request: Request, name: str, asked: Annotated[b.Workbook, Query()]) -> Response:
+        return await of_campaign(request, name, "publish_workbook", asked.given())
+
+    @here.get(
+        "/campaigns/{name}/bundle",
+        summary="Open data: logs byte for byte, results, data dictionary, licence",
+        responses=files("The open data as one file.", ZIP, more=(404,), long=True),
+        response_class=OpenData,
+    )
+    async def bundle(request: Request, name: str, asked: Annotated[b.OpenData, Query()]) -> Response:
+        return await of_campaign(request, name, "publish_bundle", asked.given())
 
     return here

@@ -22,7 +22,7 @@ class Paper:
     what : str
         What stands on it.
     formats : tuple of str
-        ``pdf``, ``svg``, ``png``, ``html``.
+        ``pdf``, ``svg``, ``png``, ``html``, ``xlsx``, ``zip``.
     sizes : tuple of str
         Papers it is laid out for, by the names the route takes; empty where the printer's paper counts.
     method, route : str
@@ -52,12 +52,13 @@ def paper_list() -> PaperList:
     Examples
     --------
     >>> [one.paper for one in paper_list().papers if one.of == "campaign"]
-    ['report', 'comparison', 'trace', 'run-sheet']
+    ['report', 'comparison', 'trace', 'run-sheet', 'workbook', 'open-data']
     """
     drawn, page = ("svg", "png"), ("html",)
     pull, chart = "/api/publish/pull", "/api/publish/campaigns/{name}/chart"
     sheet = "/api/publish/campaigns/{name}/run-sheet"
     report, rig = "/api/campaigns/{name}/report", "/api/rig/draw"
+    workbook, bundle = (f"/api/publish/campaigns/{{name}}/{one}" for one in ("workbook", "bundle"))
     return PaperList(
         papers=(
             Paper(
@@ -79,6 +80,10 @@ def paper_list() -> PaperList:
             Paper(
                 "run-sheet", "campaign", "what to pull in which order, to write on", page, (), "GET", sheet
             ),
+            Paper(
+                "workbook", "campaign", "every reading, results as formulas", ("xlsx",), (), "GET", workbook
+            ),
+            Paper("open-data", "campaign", "logs, results, data dictionary", ("zip",), (), "GET", bundle),
             Paper(
                 "rig-drawing", "rig", "the rig on the ground and its line unrolled", ("svg",), (), "POST", rig
             ),

@@ -7,7 +7,7 @@ from typing import Any
 
 from haulwright import workflows
 from haulwright.interfaces.web.answers import Answer
-from haulwright.interfaces.web.work.written import HTML, file_of, media_of, pull_of, results
+from haulwright.interfaces.web.work.written import HTML, XLSX, ZIP, file_of, media_of, pull_of, results
 from haulwright.progress import Progress, Step, silent, within
 from haulwright.quantities.units import spoken_unit
 
@@ -66,6 +66,27 @@ def publish_run_sheet(campaign: str) -> Answer:
         return file_of(workflows.publish_run_sheet(campaign, out), HTML)
 
 
+def publish_workbook(campaign: str, units: str | None = None, *, progress: Progress = silent) -> Answer:
+    """Return the workbook of a campaign."""
+    with results() as out:
+        files = workflows.publish_workbook(campaign, out, units=units or spoken_unit(), progress=progress)
+        return file_of(files, XLSX)
+
+
+def publish_bundle(campaign: str, licence: str | None = None, *, progress: Progress = silent) -> Answer:
+    """Return the open data of a campaign as one file."""
+    with results() as out:
+        return file_of(workflows.publish_bundle(campaign, out, licence=licence, progress=progress), ZIP)
+
+
 PUBLISHING: dict[str, Callable[..., Answer]] = {
-    one.__name__: one for one in (publish_card, publish_pull, publish_chart, publish_run_sheet)
+    one.__name__: one
+    for one in (
+        publish_card,
+        publish_pull,
+        publish_chart,
+        publish_run_sheet,
+        publish_workbook,
+        publish_bundle,
+    )
 }

@@ -15,7 +15,9 @@ from haulwright.interfaces.web.answers import PREFIX, Answer
 
 SVG, PNG, PDF = "image/svg+xml", "image/png", "application/pdf"
 HTML = "text/html; charset=utf-8"
-MEDIA = {"svg": SVG, "png": PNG, "pdf": PDF, "html": HTML}
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+ZIP = "application/zip"
+MEDIA = {"svg": SVG, "png": PNG, "pdf": PDF, "html": HTML, "xlsx": XLSX, "zip": ZIP}
 # a drawing or a report brings its own styles and typefaces; nothing in it may run or be fetched
 INERT = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; sandbox"
 _TEXT = ("application/json", "text/", "image/svg+xml")

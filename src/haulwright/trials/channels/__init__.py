@@ -1,0 +1,1 @@
+"""The channels of a run as logged, as corrected, and as averaged: for those who want to see every reading."""
