@@ -19,8 +19,8 @@ RUN = "two-a1"
 COLOURS = 24  # of a picture of inks on paper: a fifth of the size, and no difference to be seen
 HEAD = """# Gallery of charts
 
-Every chart there is, from the shipped examples, which are invented. Each comes as SVG and PNG, for paper, sun, night and
-print, for laptop, phone or video. This page and its pictures are written by `python docs/make_gallery.py`.
+Every chart there is, from the shipped examples, which are invented. Each comes as SVG and PNG, for paper, sun, night
+and print, for laptop, phone or video. This page and its pictures are written by `python docs/make_gallery.py`.
 
 ```text
 haulwright publish chart FOLDER_OR_PULL --chart NAME --light night --size video --units kgf
