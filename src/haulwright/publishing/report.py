@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from haulwright.notices import Code, Notice
@@ -20,6 +19,7 @@ from haulwright.progress import Progress, Step, silent
 from haulwright.publishing import look
 from haulwright.publishing.charts import comparison_chart, trace_chart
 from haulwright.publishing.charts.canvas import Chart
+from haulwright.publishing.pages import templates
 from haulwright.publishing.report_cells import (
     cells_table,
     checks_table,
@@ -122,13 +122,7 @@ def report_html(
     """
     check_units(units)
     folder = Path(__file__).with_name("templates")
-    pages = Environment(
-        loader=FileSystemLoader(folder),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    pages = templates()
     rows = pages.get_template("rows.html.j2")
     page = pages.get_template("report.html.j2").render(
         **_words(campaign),

@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from haulwright.errors import FileRefusal
 from haulwright.notices import Code
 from haulwright.publishing import look
+from haulwright.publishing.pages import templates
 from haulwright.publishing.run_sheet import BEFORE, EACH, SERIES, STOP_WORDS
 from haulwright.publishing.wording import device_list
 from haulwright.version import __version__
@@ -69,13 +68,7 @@ def run_sheet_html(name: str, rows: Sequence[SheetRow], *, invented: bool = Fals
         raise FileRefusal(
             "MISSING", f"{name}: the run sheet has no run. Design the campaign first.", ("runs.csv",)
         )
-    pages = Environment(
-        loader=FileSystemLoader(Path(__file__).with_name("templates")),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    pages = templates()
     return pages.get_template("run_sheet.html.j2").render(
         name=name,
         rows=[

@@ -24,6 +24,8 @@ from haulwright.trials.result import CampaignCheck, CampaignResult
 from haulwright.version import __version__
 
 if TYPE_CHECKING:
+    from haulwright.planning.kit_kinds import KitKinds
+    from haulwright.planning.kit_result import KitCheck
     from haulwright.publishing.pocket.record import PocketCard
     from haulwright.publishing.run_sheet_page import SheetRow
 
@@ -52,6 +54,18 @@ def write_run_sheet(name: str, rows: Sequence[SheetRow], folder: Path, *, invent
     path = folder / "run-sheet.html"
     path.write_text(spelled_page(run_sheet_html(name, rows, invented=invented)), encoding="utf-8")
     return path, "run sheet to print, opens in any browser"
+
+
+def write_inspection_sheet(
+    kit: KitCheck, kinds: KitKinds, folder: Path, *, units: str, invented: bool
+) -> Written:
+    """Write the inspection sheet of a kit as one self-contained page."""
+    from haulwright.publishing.inspection_sheet import inspection_sheet_html
+
+    path = folder / "inspection-sheet.html"
+    page = inspection_sheet_html(kit, kinds, units=units, invented=invented)
+    path.write_text(spelled_page(page), encoding="utf-8")
+    return path, "inspection sheet to print, opens in any browser"
 
 
 def write_pocket_card(card: PocketCard, folder: Path, units: str) -> Written:

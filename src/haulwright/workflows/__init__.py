@@ -32,7 +32,7 @@ from haulwright.workflows.campaigns import (
 from haulwright.workflows.designs import design_campaign, sheet_of_design, simulate_campaign, write_design
 from haulwright.workflows.given import Given
 from haulwright.workflows.house import Demo, demo, published_check
-from haulwright.workflows.kits import kit_exit_code, list_kit_kinds, show_kit
+from haulwright.workflows.kits import kit_exit_code, list_kit_kinds, publish_inspection_sheet, show_kit
 from haulwright.workflows.papers import (
     publish_card,
     publish_chart,
@@ -169,6 +169,7 @@ __all__ = [
     "publish_card",
     "publish_chart",
     "publish_charts",
+    "publish_inspection_sheet",
     "publish_pocket_card",
     "publish_pull",
     "publish_report",

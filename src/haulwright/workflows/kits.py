@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from haulwright.errors import Refusal
+from haulwright.publishing.output import Files, output_folder, record_of
 from haulwright.workflows.given import Given
 from haulwright.workflows.plans import make_plan
 
@@ -42,6 +43,36 @@ def show_kit(kit: Given, *, pull: Given | Sequence[Given] | None = None, day: da
             named = one.get("pull") if isinstance(one, Mapping) else Path(one).name
             unplanned.append(not_planned(named if isinstance(named, str) else f"pull {number}", refusal))
     return check_kit(gear, day, plans, unplanned)
+
+
+def publish_inspection_sheet(
+    kit: Given, out: str | Path, *, units: str = "kN", day: date | None = None
+) -> Files:
+    """Write the inspection sheet of a kit as a page to print and to write on.
+
+    Parameters
+    ----------
+    kit : path or mapping
+    out : path
+    units : str
+    day : date, optional
+        What the due dates are held against; today.
+
+    Raises
+    ------
+    Refusal
+        A kit that cannot be read; one without a piece (MISSING).
+    """
+    from haulwright.files.kit import read_kit
+    from haulwright.planning.kit_check import check_kit
+    from haulwright.publishing.writing import write_inspection_sheet
+
+    gear = read_kit(kit)
+    found = check_kit(gear, day)
+    with output_folder(out) as folder:
+        return record_of(
+            [write_inspection_sheet(found, list_kit_kinds(), folder, units=units, invented=gear.invented)]
+        )
 
 
 def list_kit_kinds() -> KitKinds:

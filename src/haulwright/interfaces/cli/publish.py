@@ -162,9 +162,22 @@ def recompute(
 
 
 @app.command()
-def sheet(folder: Folder, out: OutDir = OUT, words: o.Words = "AU", as_json: o.AsJson = False) -> None:
-    """The run sheet of a campaign to print and to write on, as one self-contained HTML file."""
-    emit(workflows.publish_run_sheet(folder, out), as_json, show_files)
+def sheet(
+    given: Annotated[Path, typer.Argument(help="Campaign folder, or a kit file.", metavar="FOLDER_OR_KIT")],
+    out: OutDir = OUT,
+    units: o.Units = "kN",
+    words: o.Words = "AU",
+    as_json: o.AsJson = False,
+) -> None:
+    """A sheet to print and to write on, as one self-contained HTML file.
+
+    Of a campaign the run sheet; of a kit the inspection sheet: every piece with its mark, what puts it out of use, and
+    boxes to tick.
+    """
+    if _is_folder(given):
+        emit(workflows.publish_run_sheet(given, out), as_json, show_files)
+    else:
+        emit(workflows.publish_inspection_sheet(given, out, units=units), as_json, show_files)
 
 
 @app.command()

@@ -8,11 +8,11 @@ import json
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from haulwright.notices import Code
 from haulwright.publishing import look
+from haulwright.publishing.pages import templates
 from haulwright.publishing.pocket.record import PocketCard, PocketFriction
 from haulwright.publishing.pocket.script import as_javascript
 from haulwright.publishing.wording import check_units, plain_glyphs
@@ -45,13 +45,7 @@ def pocket_page(card: PocketCard, units: str = "kN") -> str:
     check_units(units)
     script = _script(card, units)
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    pages = Environment(
-        loader=FileSystemLoader(_HERE),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    pages = templates(_HERE)
     return pages.get_template("pocket.html.j2").render(
         card=card,
         digest=digest,
