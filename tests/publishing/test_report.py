@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from invented_campaign import campaign
 
+from haulwright.errors import Refusal
 from haulwright.notices import Level
 from haulwright.publishing.report import report_html
 from haulwright.publishing.report_cells import series_lines
@@ -208,3 +209,23 @@ def test_page_fits_phone_and_laptop(chromium, tmp_path: Path, width: int, shown:
     assert faces >= 3
     assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
     sheet.close()
+
+
+def test_a_final_report_says_all_it_must_or_is_refused() -> None:
+    """ISO/IEC 17025:2017, 7.8.2.1: what a report shall include."""
+    said = {
+        "title": "A block against a ring", "number": "7", "issued": "2025-06-09", "customer": "c", "laboratory": "l",
+        "site": "s", "date": "2025-06-02", "authorised_by": "a", "method": "m", "interests": "none", "not_tested": "wear",
+    }  # fmt: skip
+    whole = dataclasses.replace(campaign(1), about=said)
+    page = report_html(whole, final=True)
+    assert "Draft" not in page
+    assert "End of report 7." in page
+    for key in said:
+        bare = dataclasses.replace(whole, about={**said, key: ""})
+        with pytest.raises(Refusal) as caught:
+            report_html(bare, final=True)
+        assert (caught.value.code, caught.value.where) == ("NOT_FINAL", (key,))
+        draft = report_html(bare)
+        assert f"Draft. Not stated yet: {key.replace('_', ' ')}." in draft
+        assert "End of draft report" in draft

@@ -669,6 +669,8 @@ export const en = {
     reportTitle: 'What the report says',
     reportSays: {
       title: 'Title',
+      number: 'Number',
+      issued: 'Issued on',
       customer: 'Tested for',
       laboratory: 'Tested by',
       method: 'Method',
@@ -1365,6 +1367,9 @@ export const en = {
       comparison: 'Comparison',
       trace: 'Trace of a run',
       'rig-drawing': 'Rig drawing',
+      pocket: 'Pocket card',
+      workbook: 'Workbook',
+      'open-data': 'Open data',
     },
     invented: 'invented',
     all: 'All papers',
@@ -1387,7 +1392,13 @@ export const en = {
     printMore: {
       svg: 'Print at 100 %, without margins of the printer’s own, and it comes out at its true size.',
       html: 'It prints as it stands here, on the paper in the printer, A4 or letter.',
+      not: 'It is made anew from what the book holds now.',
     },
+    takes: {
+      pocket: 'One file for any phone: choose rig, block and load, and read what the winch feels and what each piece bears, likely and at stall. It needs no network and nothing but itself. Send it to the phone and open it there.',
+      workbook: 'Every reading as logged and corrected, the rows that are averaged, and the results as formulas on them, beside the numbers of this program. It opens in any spreadsheet.',
+      'open-data': 'Raw logs byte for byte, decisions, results, a data dictionary, the licence, and how to reckon it all again. The campaign must state its licence.',
+    } as Record<string, string>,
     restsOn: 'What it rests on',
     atDrum: 'At the drum',
     toPull: 'Open the pull',

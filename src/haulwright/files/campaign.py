@@ -106,6 +106,8 @@ class ReportSpec(FileModel):
     """Who answers for the report, and what it does not say."""
 
     title: str = ""
+    number: str = ""
+    issued: dt.date | None = None
     customer: str = ""
     laboratory: str = ""
     method: str = ""

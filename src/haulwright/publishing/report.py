@@ -14,6 +14,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from haulwright.errors import FileRefusal
 from haulwright.notices import Code, Notice
 from haulwright.progress import Progress, Step, silent
 from haulwright.publishing import look
@@ -51,6 +52,7 @@ from haulwright.publishing.report_words import (
     found,
     head,
     invented_mark,
+    missing,
     rebuild_command,
     run_budget,
     run_channels,
@@ -90,6 +92,7 @@ def report_html(
     units: str = "kN",
     check: CampaignCheck | None = None,
     progress: Progress = silent,
+    final: bool = False,
 ) -> str:
     """Return the report of a campaign as one self-contained HTML page.
 
@@ -103,6 +106,8 @@ def report_html(
         The same-day check of the same runs, where it is to be shown.
     progress : callable
         Is told each run as it is drawn.
+    final : bool
+        Refuse where something is not stated; else the report is a draft and says what is missing.
 
     Returns
     -------
@@ -114,6 +119,8 @@ def report_html(
     ------
     UsageRefusal
         If the unit is not known.
+    FileRefusal
+        NOT_FINAL: something is not stated that a final report must say.
 
     References
     ----------
@@ -121,6 +128,14 @@ def report_html(
     7.8.2 (what every report holds) and 7.8.3 (conditions and uncertainty of a test).
     """
     check_units(units)
+    lacks = missing(campaign.about)
+    if final and lacks:
+        raise FileRefusal(
+            "NOT_FINAL",
+            f"{campaign.name}: a final report must say {', '.join(lacks)}. State them in campaign.yaml (report, site), or "
+            "publish it as a draft.",
+            lacks,
+        )
     folder = Path(__file__).with_name("templates")
     pages = templates()
     rows = pages.get_template("rows.html.j2")
@@ -148,6 +163,8 @@ def _words(campaign: CampaignResult) -> dict[str, Any]:
         "invented": invented_mark(campaign),
         "head": head(about),
         "not_stated": NOT_STATED,
+        "missing": missing(about),
+        "number": str(about.get("number", "") or campaign.name),
         "not_tested": sentence_case(str(about.get("not_tested", "") or "")).rstrip("."),
         "cautions": cautions(notices),
         "notes": _left_to_say(campaign),

@@ -26,6 +26,7 @@ from haulwright.records import Made
 from haulwright.trials.result import BudgetTerm, CampaignResult, Configuration, DeviceFriction, TrialResult
 
 _HEAD = (
+    ("number", "Number"),
     ("laboratory", "Tested by"),
     ("customer", "Tested for"),
     ("site", "Where"),
@@ -44,7 +45,7 @@ def head(about: Mapping[str, str]) -> list[tuple[str, str]]:
 
     Examples
     --------
-    >>> head({"customer": "own use", "rope_age": "2 years"})[1], head({"rope_age": "2 years"})[-1]
+    >>> head({"customer": "own use", "rope_age": "2 years"})[2], head({"rope_age": "2 years"})[-1]
     (('Tested for', 'own use'), ('Rope age', '2 years'))
     """
     rows = [(word, str(about.get(key, "") or "")) for key, word in _HEAD]
@@ -55,6 +56,23 @@ def head(about: Mapping[str, str]) -> list[tuple[str, str]]:
         if key not in known and not key.startswith(CELL)
     ]
     return rows + [row for row in more if row[1]]
+
+
+def missing(about: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what a final report must say and the campaign does not, as it is called in ``campaign.yaml``.
+
+    References
+    ----------
+    ISO/IEC 17025:2017, 7.8.2.1: title, laboratory, customer, unique number, method, place, dates of test and issue, who
+    authorises it. Interests and what was not tested are a house rule.
+
+    Examples
+    --------
+    >>> missing({"title": "t", "number": "7", "customer": "c", "laboratory": "l", "site": "s", "date": "2025-06-02"})
+    ('issued', 'authorised_by', 'method', 'interests', 'not_tested')
+    """
+    needed = ("title", *(key for key, _ in _HEAD), "not_tested")
+    return tuple(key for key in needed if not str(about.get(key, "") or "").strip())
 
 
 def sentence_case(text: str) -> str:

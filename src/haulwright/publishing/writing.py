@@ -105,12 +105,13 @@ def write_report(
     units: str,
     check: CampaignCheck | None = None,
     progress: Progress = silent,
+    final: bool = False,
 ) -> Written:
     """Write the test report as one self-contained page; ``progress`` is told each run that is drawn."""
     from haulwright.publishing.report import report_html
 
     path = folder / "report.html"
-    page = report_html(campaign, units=units, check=check, progress=progress)
+    page = report_html(campaign, units=units, check=check, progress=progress, final=final)
     path.write_text(spelled_page(page), encoding="utf-8")
     return path, "test report, opens in any browser"
 

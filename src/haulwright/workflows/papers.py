@@ -58,12 +58,16 @@ def publish_report(
     units: str = "kN",
     check: CampaignCheck | None = None,
     progress: Progress = silent,
+    final: bool = False,
 ) -> Files:
-    """Write the test report; ``check`` is what :func:`check_campaign` says of the same folder."""
+    """Write the test report; ``check`` is what :func:`check_campaign` says of the same folder.
+
+    ``final`` refuses a report that does not say all a final one must (NOT_FINAL).
+    """
     from haulwright.publishing.writing import write_report
 
     with output_folder(out) as folder:
-        return record_of([write_report(result, folder, units, check, progress)])
+        return record_of([write_report(result, folder, units, check, progress, final)])
 
 
 def publish_chart(

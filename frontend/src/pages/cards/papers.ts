@@ -1,21 +1,24 @@
 /** What can be printed of what; the machine's own list is GET /api/publish, and a test compares the two. */
-export type PaperName = 'card' | 'pull-plan' | 'pull-steps' | 'report' | 'comparison' | 'trace' | 'run-sheet' | 'rig-drawing';
-export type Format = 'pdf' | 'svg' | 'png' | 'html';
+export type PaperName = 'card' | 'pull-plan' | 'pull-steps' | 'report' | 'comparison' | 'trace' | 'run-sheet' | 'rig-drawing' | 'pocket' | 'workbook' | 'open-data';
+export type Format = 'pdf' | 'svg' | 'png' | 'html' | 'xlsx' | 'zip';
 export interface Paper {
   paper: PaperName;
   of: 'pull' | 'campaign' | 'rig';
   formats: Format[];
-  /** How it is looked at here: a picture, or a page in a frame. */
-  seen: 'svg' | 'html';
+  /** How it is looked at here: a picture, a page in a frame, or not at all: it is taken along. */
+  seen: 'svg' | 'html' | 'not';
 }
 export const PAPERS: readonly Paper[] = [
   { paper: 'card', of: 'pull', formats: ['pdf', 'png', 'svg'], seen: 'svg' },
+  { paper: 'pocket', of: 'pull', formats: ['html'], seen: 'not' },
   { paper: 'pull-plan', of: 'pull', formats: ['svg', 'png'], seen: 'svg' },
   { paper: 'pull-steps', of: 'pull', formats: ['svg', 'png'], seen: 'svg' },
   { paper: 'report', of: 'campaign', formats: ['html'], seen: 'html' },
   { paper: 'run-sheet', of: 'campaign', formats: ['html'], seen: 'html' },
   { paper: 'comparison', of: 'campaign', formats: ['svg', 'png'], seen: 'svg' },
   { paper: 'trace', of: 'campaign', formats: ['svg', 'png'], seen: 'svg' },
+  { paper: 'workbook', of: 'campaign', formats: ['xlsx'], seen: 'not' },
+  { paper: 'open-data', of: 'campaign', formats: ['zip'], seen: 'not' },
   { paper: 'rig-drawing', of: 'rig', formats: ['svg'], seen: 'svg' },
 ];
 

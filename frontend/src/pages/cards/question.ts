@@ -15,6 +15,8 @@ export function question(paper: Paper, name: string, content: Content, format: F
   switch (paper.paper) {
     case 'card':
       return { path: '/api/publish/card', asked: { json: { pull: content, paper: chosen.size, date: chosen.day, format } } };
+    case 'pocket':
+      return { path: '/api/publish/card', asked: { json: { pull: content, date: chosen.day, format: 'html' } } };
     case 'pull-plan':
     case 'pull-steps':
       return { path: '/api/publish/pull', asked: { json: { pull: content, sheet: paper.paper, format, light: 'print' } } };
@@ -26,6 +28,10 @@ export function question(paper: Paper, name: string, content: Content, format: F
       return { path: `/api/publish/campaigns/${campaign}/chart?format=${format}`, asked: {} };
     case 'trace':
       return { path: `/api/publish/campaigns/${campaign}/chart?format=${format}&run=${encodeURIComponent(chosen.run)}`, asked: {} };
+    case 'workbook':
+      return { path: `/api/publish/campaigns/${campaign}/workbook`, asked: {} };
+    case 'open-data':
+      return { path: `/api/publish/campaigns/${campaign}/bundle`, asked: {} };
     case 'rig-drawing':
       return { path: '/api/rig/draw', asked: { json: { rig: content, light: 'print', ...(chosen.stall ? { stall: chosen.stall } : {}) } } };
   }

@@ -98,16 +98,19 @@ def report(
     out: OutDir = OUT,
     units: o.Units = "kN",
     words: o.Words = "AU",
+    final: Annotated[
+        bool, typer.Option("--final", help="Refuse it while something is not stated that it must say.")
+    ] = False,
     jobs: o.Jobs = None,
     as_json: o.AsJson = False,
 ) -> None:
-    """The test report as one self-contained HTML file.
+    """The test report as one self-contained HTML file; a draft while something is not stated.
 
     Runs are kept in FOLDER/results/cache/, as campaign measure keeps them: only what changed is measured again.
     """
     result = workflows.kept_campaign(folder, progress=progress, jobs=o.jobs(jobs))
     check = workflows.check_campaign(folder, progress=progress, jobs=o.jobs(jobs), kept=True)
-    emit(workflows.publish_report(result, out, units=units, check=check), as_json, show_files)
+    emit(workflows.publish_report(result, out, units=units, check=check, final=final), as_json, show_files)
 
 
 @app.command()

@@ -28,7 +28,7 @@ export const NEW: Form = {
   site: {},
   report: {},
 };
-export const REPORT = ['title', 'customer', 'laboratory', 'method', 'authorised_by', 'interests', 'not_tested'] as const;
+export const REPORT = ['title', 'number', 'issued', 'customer', 'laboratory', 'method', 'authorised_by', 'interests', 'not_tested'] as const;
 export const SITE = ['place', 'ground', 'drag'] as const;
 
 const text = (value: unknown): string => (value === null || value === undefined ? '' : String(value));

@@ -21,8 +21,9 @@ class Card(Plan):
         description="a6, a5, a4 or letter; a6x4 is four A6 cards on an A4 sheet, a6x2 two on a letter sheet.",
     )
     date: Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")] | None = None
-    format: Literal["pdf", "svg", "png"] = Field(
-        "pdf", description="pdf to print; svg or png is the same page to look at."
+    format: Literal["pdf", "svg", "png", "html"] = Field(
+        "pdf",
+        description="pdf to print; svg or png is the same page to look at; html is the pocket card, which reckons by itself.",
     )
 
 

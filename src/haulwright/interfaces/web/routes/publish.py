@@ -71,7 +71,7 @@ def routes(desk: Desk) -> APIRouter:
     @here.post(
         "/card",
         summary="The chosen rig of a pull on one page",
-        responses=files("The card.", PDF, SVG, PNG, more=(400,), long=True),
+        responses=files("The card.", PDF, SVG, PNG, REPORT, more=(400,), long=True),
         response_class=Print,
     )
     async def card(request: Request, asked: b.Card) -> Response:

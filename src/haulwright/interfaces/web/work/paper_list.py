@@ -71,6 +71,15 @@ def paper_list() -> PaperList:
                 "/api/publish/card",
             ),
             Paper(
+                "pocket",
+                "pull",
+                "every named rig with the kit, reckoned on any phone",
+                page,
+                (),
+                "POST",
+                "/api/publish/card",
+            ),
+            Paper(
                 "pull-plan", "pull", "the pull on the ground, where nobody stands", drawn, (), "POST", pull
             ),
             Paper("pull-steps", "pull", "the pull along its travel", drawn, (), "POST", pull),

@@ -11,7 +11,7 @@ from haulwright.interfaces.web.work.written import HTML, XLSX, ZIP, file_of, med
 from haulwright.progress import Progress, Step, silent, within
 from haulwright.quantities.units import spoken_unit
 
-CARD_FORMATS, DRAWING_FORMATS = ("pdf", "svg", "png"), ("svg", "png")
+CARD_FORMATS, DRAWING_FORMATS = ("pdf", "svg", "png", "html"), ("svg", "png")
 
 
 def publish_card(
@@ -22,8 +22,13 @@ def publish_card(
     progress: Progress = silent,
     **choices: Any,
 ) -> Answer:
-    """Return the field card of a pull's chosen rig."""
+    """Return the field card of a pull's chosen rig, or the pocket card of its kit and winches."""
     media = media_of(choices.get("format", "pdf"), CARD_FORMATS)
+    if media == HTML:
+        pocket = workflows.pocket_card(pull_of(pull), friction=friction, day=choices.get("date"))
+        with results() as out:
+            units = choices.get("units", spoken_unit())
+            return file_of(workflows.publish_pocket_card(pocket, out, units=units), media)
     planning = within(progress, 0.0, 0.7)
     plan = workflows.make_plan(pull_of(pull), friction=friction, rig=rig, progress=planning)
     progress(Step("drawing the card", 0.7))
@@ -42,7 +47,7 @@ def publish_pull(
     media = media_of(format, DRAWING_FORMATS)
     choices.setdefault("units", spoken_unit())
     with results() as out:
-        return file_of(workflows.publish_pull(pull_of(pull), out, **choices), media, sheet)
+        return file_of(workflows.publish_pull(pull_of(pull), out, charts=(sheet,), **choices), media, sheet)
 
 
 def publish_chart(
