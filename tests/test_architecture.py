@@ -36,7 +36,7 @@ ALLOWED = {
 }
 STANDARD_ONLY = {"quantities", "catalogue", "mechanics", "field", "checking", *GROUND}
 BATCH = "haulwright.mechanics.batch"  # many rigs or samples at once: alone below trials, it has numpy
-RECORD_MODULES = {"outline", "pull_result", "result", "solution"}
+RECORD_MODULES = {"kit_result", "outline", "pull_result", "result", "solution"}
 
 
 def modules():

@@ -314,3 +314,26 @@ def test_a_campaign_of_a_folder_is_printed_too(
         assert b"<svg" in seen(page)
     finally:
         server.kill()
+
+
+@pytest.mark.parametrize(
+    ("at", "ending"),
+    [
+        (CARD.removesuffix("card") + "pocket", ".html"),
+        (f"{CAMPAIGN}/workbook", ".xlsx"),
+        (f"{CAMPAIGN}/open-data", ".zip"),
+    ],
+)
+@pytest.mark.parametrize("size", SIZES)
+def test_what_is_taken_along_comes_whole(
+    size: str, at: str, ending: str, server: Any, opened: Callable[..., Any], sound: Callable[[Any], None]
+) -> None:
+    page = opened(server, size, at)
+    button = page.get_by_role("button", name=f"Download {ending[1:].upper()}")
+    with page.expect_download(timeout=60_000) as taken:
+        button.click()
+    file = Path(taken.value.path()).read_bytes()
+    assert taken.value.suggested_filename.endswith(ending)
+    assert file.startswith(b"<!doctype html>" if ending == ".html" else b"PK\x03\x04")
+    assert len(file) > 10_000
+    sound(page)

@@ -372,12 +372,12 @@ BAD_OPTIONS = [
     ("campaign predict FOLDER --rig two-prat --device puck-A", "", "two-p"),
     ("publish card PULL --date yesterday --out OUT", "VALUE", "yesterday"),
     ("publish card PULL --date 2025-99-99 --out OUT", "VALUE", "2025-99-99"),
-    ("publish chart PULL --size card --out OUT", "SIZE", "laptop or phone"),
+    ("publish chart PULL --size card --out OUT", "SIZE", "laptop, phone"),
     ("publish chart PULL --light dusk --out OUT", "LIGHT", "dusk"),
     ("publish chart PULL --rig nope --out OUT", "UNKNOWN", "nope"),
     ("publish chart PULL --jobs 2 --out OUT", "USAGE", "--jobs"),
     ("publish chart FOLDER --rig two-part --out OUT", "USAGE", "campaign folder"),
-    ("publish chart FOLDER --size phone --out OUT", "USAGE", "--size"),
+    ("publish chart FOLDER --rig two-part --out OUT", "USAGE", "--rig"),
 ]
 
 

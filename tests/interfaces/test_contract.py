@@ -650,7 +650,9 @@ def test_the_drawing_of_a_pull_names_its_files_and_is_the_same_again(ask, tmp_pa
         assert (code, record["kind"]) == (0, "files")
         names = [Path(file["path"]).name for file in record["files"]]
         assert names == [
-            f"pull-{what}{ending}{kind}" for what in ("plan", "steps") for kind in (".svg", ".png")
+            f"{what}{ending}{kind}"
+            for what in ("pull-plan", "pull-steps", "drum-layers", "parts")
+            for kind in (".svg", ".png")
         ]
         for file in record["files"]:
             assert hashlib.sha256(Path(file["path"]).read_bytes()).hexdigest() == file["sha256"]
@@ -660,7 +662,7 @@ def test_the_drawing_of_a_pull_names_its_files_and_is_the_same_again(ask, tmp_pa
 
 def test_the_drawing_of_a_rig_that_is_over_exits_1(ask, tmp_path):
     code, record = ask("publish", "chart", PULL, "--rig", "three-part", "--out", tmp_path)
-    assert (code, record["kind"], len(record["files"])) == (1, "files", 4)
+    assert (code, record["kind"], len(record["files"])) == (1, "files", 8)
     other = "two-part/on-load, boulder"  # a rig of the plan by its name, with the zone of that rig
     assert ask("publish", "chart", PULL, "--rig", other, "--out", tmp_path)[1]["kind"] == "files"
     assert "boulder" in (tmp_path / "pull-plan.svg").read_text(encoding="utf-8")

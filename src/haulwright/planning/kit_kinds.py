@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import ClassVar, Final, get_args
+from typing import Final, get_args
 
 from haulwright.catalogue import row
 from haulwright.catalogue.loading import read_toml, source_from
@@ -11,80 +10,14 @@ from haulwright.field.published import house
 from haulwright.files.item import Basis, Condition, Item, ItemKind, RopeEnd, SlingUse
 from haulwright.notices import Code
 from haulwright.planning.kit_check import uses_of
-from haulwright.records import Made, Record
+from haulwright.planning.kit_result import BasisMeaning, KitKind, KitKinds
+from haulwright.records import Made
 
 _MEANS: Final = {
     "WLL": "Working load limit: what it may be loaded to, its maker's factor already taken off. Counts as it stands.",
     "MBS": "Minimum breaking strength: what it breaks at. Divided by its design factor before anything is held against it.",
     "unknown": "The mark does not say which, or there is none. Never counted as enough: the piece is not used.",
 }
-
-
-@dataclass(frozen=True)
-class KitKind:
-    """One kind of piece.
-
-    Attributes
-    ----------
-    kind : str
-        As a kit names it.
-    what : str
-        What it is, in one phrase.
-    mark : str
-        Where its mark is found.
-    usual_basis, why : str
-        What the mark of this kind usually is (``WLL``, ``MBS``, ``unknown``), and why; the piece's own mark counts.
-    asks : tuple of str
-        Keys of a kit that matter for it, most needed first.
-    uses : tuple of str
-        Uses it could have; empty for what bears no load of a winch.
-    out : str
-        Signs that take it out of use.
-    source : str
-    """
-
-    kind: str
-    what: str
-    mark: str
-    usual_basis: str
-    why: str
-    asks: tuple[str, ...]
-    uses: tuple[str, ...]
-    out: str
-    source: str
-
-
-@dataclass(frozen=True)
-class BasisMeaning:
-    """What a basis of a mark means."""
-
-    basis: str
-    means: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class KitKinds(Record):
-    """Every kind of piece a kit can hold, with the words its other keys take.
-
-    Attributes
-    ----------
-    kinds : tuple of KitKind
-    bases : tuple of BasisMeaning
-    conditions, ends, sling_uses : tuple of str
-        Words a kit takes for these.
-    mbs_factor : float
-        What an MBS is divided by where neither piece nor kit tells: a house number.
-    mbs_factor_source : str
-    """
-
-    kind: ClassVar[str] = "kit-kinds"
-    kinds: tuple[KitKind, ...]
-    bases: tuple[BasisMeaning, ...]
-    conditions: tuple[str, ...]
-    ends: tuple[str, ...]
-    sling_uses: tuple[str, ...]
-    mbs_factor: float
-    mbs_factor_source: str
 
 
 def list_kinds() -> KitKinds:

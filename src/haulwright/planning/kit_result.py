@@ -163,3 +163,70 @@ class KitCheck(Record):
         """Return the verdict of every piece that has one; with pulls, of every piece a chosen rig of theirs uses."""
         asked = [item for item in self.items if not self.pulls or item.worst is not None]
         return tuple(item.verdict for item in asked if item.verdict is not None)
+
+
+@dataclass(frozen=True)
+class KitKind:
+    """One kind of piece.
+
+    Attributes
+    ----------
+    kind : str
+        As a kit names it.
+    what : str
+        What it is, in one phrase.
+    mark : str
+        Where its mark is found.
+    usual_basis, why : str
+        What the mark of this kind usually is (``WLL``, ``MBS``, ``unknown``), and why; the piece's own mark counts.
+    asks : tuple of str
+        Keys of a kit that matter for it, most needed first.
+    uses : tuple of str
+        Uses it could have; empty for what bears no load of a winch.
+    out : str
+        Signs that take it out of use.
+    source : str
+    """
+
+    kind: str
+    what: str
+    mark: str
+    usual_basis: str
+    why: str
+    asks: tuple[str, ...]
+    uses: tuple[str, ...]
+    out: str
+    source: str
+
+
+@dataclass(frozen=True)
+class BasisMeaning:
+    """What a basis of a mark means."""
+
+    basis: str
+    means: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitKinds(Record):
+    """Every kind of piece a kit can hold, with the words its other keys take.
+
+    Attributes
+    ----------
+    kinds : tuple of KitKind
+    bases : tuple of BasisMeaning
+    conditions, ends, sling_uses : tuple of str
+        Words a kit takes for these.
+    mbs_factor : float
+        What an MBS is divided by where neither piece nor kit tells: a house number.
+    mbs_factor_source : str
+    """
+
+    kind: ClassVar[str] = "kit-kinds"
+    kinds: tuple[KitKind, ...]
+    bases: tuple[BasisMeaning, ...]
+    conditions: tuple[str, ...]
+    ends: tuple[str, ...]
+    sling_uses: tuple[str, ...]
+    mbs_factor: float
+    mbs_factor_source: str

@@ -8,8 +8,7 @@ from markupsafe import Markup
 
 from haulwright.errors import FileRefusal
 from haulwright.notices import Code
-from haulwright.planning.kit_kinds import KitKinds
-from haulwright.planning.kit_result import KitCheck, KitItem
+from haulwright.planning.kit_result import KitCheck, KitItem, KitKinds
 from haulwright.publishing import look
 from haulwright.publishing.pages import templates
 from haulwright.publishing.wording import check_units, count, force, plain_glyphs

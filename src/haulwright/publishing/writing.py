@@ -24,8 +24,7 @@ from haulwright.trials.result import CampaignCheck, CampaignResult
 from haulwright.version import __version__
 
 if TYPE_CHECKING:
-    from haulwright.planning.kit_kinds import KitKinds
-    from haulwright.planning.kit_result import KitCheck
+    from haulwright.planning.kit_result import KitCheck, KitKinds
     from haulwright.publishing.pocket.record import PocketCard
     from haulwright.publishing.run_sheet_page import SheetRow
 

@@ -96,9 +96,9 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.mechanics.solution import RigSolution as RigSolution
     from haulwright.mechanics.statics import Ratio as Ratio
     from haulwright.planning.found import Planned as Planned
-    from haulwright.planning.kit_kinds import KitKinds as KitKinds
     from haulwright.planning.kit_result import KitCheck as KitCheck
     from haulwright.planning.kit_result import KitItem as KitItem
+    from haulwright.planning.kit_result import KitKinds as KitKinds
     from haulwright.planning.kit_result import KitPull as KitPull
     from haulwright.planning.kit_result import KitUse as KitUse
     from haulwright.planning.pull_kinds import PullKinds as PullKinds

@@ -13,8 +13,7 @@ from haulwright.workflows.given import Given
 from haulwright.workflows.plans import make_plan
 
 if TYPE_CHECKING:
-    from haulwright.planning.kit_kinds import KitKinds
-    from haulwright.planning.kit_result import KitCheck
+    from haulwright.planning.kit_result import KitCheck, KitKinds
 
 
 def show_kit(kit: Given, *, pull: Given | Sequence[Given] | None = None, day: date | None = None) -> KitCheck:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from haulwright.errors import UsageRefusal
-from haulwright.field.by_parts import PartsRow
 from haulwright.planning.pull_result import PullSteps
 from haulwright.publishing import look
 from haulwright.publishing.charts.canvas import Chart
@@ -75,15 +74,13 @@ def parts_chart(
     if not steps.parts:
         raise UsageRefusal("CHART", f"{steps.pull}: nothing is told by number of parts.", (steps.pull,))
     scale = from_si(1.0, units, "force")
-    told: tuple[tuple[str, Callable[[PartsRow], float | None], Callable[[float], str]], ...] = (
-        (f"line pull needed in {units}", lambda one: scale * one.effort_N, lambda v: f"{v:.4g}\u00a0{units}"),
-        ("greatest current in A", lambda one: one.current_A, lambda v: f"{v:.0f}\u00a0A"),
-        ("running time in s", lambda one: one.time_s, lambda v: f"{v:.0f}\u00a0s"),
-        ("charge from the battery in A h", lambda one: one.charge_Ah, lambda v: f"{v:.1f}\u00a0A\u00a0h"),
+    told: tuple[tuple[str, str, float, Callable[[float], str]], ...] = (
+        (f"line pull needed in {units}", "effort_N", scale, lambda v: f"{v:.4g}\u00a0{units}"),
+        ("greatest current in A", "current_A", 1.0, lambda v: f"{v:.0f}\u00a0A"),
+        ("running time in s", "time_s", 1.0, lambda v: f"{v:.0f}\u00a0s"),
+        ("charge from the battery in A h", "charge_Ah", 1.0, lambda v: f"{v:.1f}\u00a0A\u00a0h"),
     )
-    panels = [
-        panel for what, of, words in told if (panel := _by_parts(what, steps.parts, of, words)) is not None
-    ]
+    panels = [panel for one in told if (panel := _by_parts(steps, *one)) is not None]
     key = (
         f"{steps.pull}: {force(steps.resistance_N.likely, units)} likely, of {force(steps.resistance_N.low, units)} to "
         f"{force(steps.resistance_N.high, units)}; {steps.winch}, by its maker's table. {steps.parts_words}"
@@ -93,17 +90,15 @@ def parts_chart(
 
 
 def _by_parts(
-    what: str, rows: Sequence[PartsRow], of: Callable[[PartsRow], float | None], words: Callable[[float], str]
+    steps: PullSteps, what: str, key: str, scale: float, words: Callable[[float], str]
 ) -> Panel | None:
-    known = [value for one in rows if (value := of(one)) is not None]
-    if not known:
-        return None
-    drawn = []
-    for one in rows:
-        value = of(one)
-        name = count(one.parts, "part")
+    """Return the panel of one quantity; None where it is known of no number of parts."""
+    drawn, most = [], 0.0
+    for one in steps.parts:
+        value, name = getattr(one, key), count(one.parts, "part")
         if value is None:
             drawn.append(Row(name, Measured.exact(0.0), one.lacks or "not known", bar=True))
-        else:
-            drawn.append(Row(name, Measured.exact(value), words(value), one.lacks, bar=True))
-    return Panel((what,), tuple(drawn), None, (0.0, 1.04 * max(known)))
+            continue
+        most = max(most, scale * value)
+        drawn.append(Row(name, Measured.exact(scale * value), words(scale * value), one.lacks, bar=True))
+    return Panel((what,), tuple(drawn), None, (0.0, 1.04 * most)) if most else None
