@@ -138,7 +138,10 @@ def test_what_is_no_force_is_refused_and_no_number_stays(page: Any, text: str) -
 def test_from_the_vehicle_to_the_verdict_on_one_page(page: Any, card: workflows.PocketCard) -> None:
     page.fill("#mass", "3080 kg")
     page.fill("#slope", "4")
+    assert page.locator("#answer").is_hidden()
+    assert "Choose the ground" in page.get_by_role("alert").inner_text()
     page.select_option("#surface", label="gravel")
+    assert "how deep it is sunk" in page.get_by_role("alert").inner_text()
     page.select_option("#depth", label="to the rim")
     plan = hw.make_plan(PULL)
     chosen = next(one for one in plan.candidates if one.rig == plan.chosen)  # two parts on the same block
@@ -146,6 +149,8 @@ def test_from_the_vehicle_to_the_verdict_on_one_page(page: Any, card: workflows.
     assert page.locator("#likelyPull").inner_text() == show(chosen.effort_N.likely, "kN").split("\u00a0")[0]
     assert page.locator("#stallPull").inner_text() == "42.0"
     assert "over" in page.locator("#pieces").inner_text()
+    share = plan.measured(chosen, "winch_share")
+    assert f"planning percentage {math.ceil(100.0 * share.hi)} %" in page.locator("#share").inner_text()
     assert "unknown" in page.locator("#pieces tr", has_text="T-04").inner_text()
     page.select_option("#unit", "kgf")
     assert page.locator("#stallPull").inner_text().replace("\u2009", "") == str(round(42_000 / 9.80665))

@@ -16,7 +16,7 @@ def show_recomputed(out: Console, record: Recomputed) -> None:
     """Print what was compared, and what differs."""
     out.print(record.title, style="bold")
     out.print(
-        f"{count(record.files, 'file')} compared with its hash: every one is what datapackage.json says."
+        f"{count(record.files, 'file')} compared, each with its hash: every one is what datapackage.json says."
     )
     words = f"{count(record.numbers, 'number')} reckoned again: {record.same} equal to the last digit"
     out.print(f"{words}, {record.last_bits} but for the last bits, {record.different} different.")

@@ -73,5 +73,7 @@ function shown(value, unit) {
   const decimals = unit === 'kgf' || unit === 'lbf' ? 0 : (unit === 't' ? 3 : 2) - (value >= 19995 ? 1 : 0);
   return (value / UNIT[unit]).toFixed(decimals).replace(/\B(?=(\d{3})+(?!\d))/g, '\u2009');
 }
+/** The share to plan with: the upper end of its range, rounded up to a whole percent. */
+const planned = (high) => Math.ceil(100 * high - 1e-9);
 const percent = (share) => `${(100 * share).toFixed(1)} %`;
 globalThis.pocket = { reckon, resistance, verdict, force, mass, slope, shown, run: (n, k, R) => RIGS[n](k, R), rigs: CARD.rigs };

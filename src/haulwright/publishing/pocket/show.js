@@ -38,6 +38,7 @@ function asked() {
   const m = mass($('mass').value), s = slope($('slope').value);
   if (m.refused) return { refused: m.refused, at: 'mass' };
   if (s.refused) return { refused: s.refused, at: 'slope' };
+  for (const id of ['surface', 'depth']) if ($(id).value === '') return { refused: `Choose ${id === 'surface' ? 'the ground' : 'how deep it is sunk'}: nothing is taken for granted.`, at: id };
   return { R: resistance(m.value, s.value, CARD.surfaces[$('surface').value], CARD.depths[$('depth').value]) };
 }
 const range = ([low, , high]) => (shown(low, unit()) === shown(high, unit()) ? shown(high, unit()) : `${shown(low, unit())} to ${shown(high, unit())}`);
@@ -66,7 +67,7 @@ function show(found, R) {
   $('stallPull').textContent = shown(winch.stall, unit());
   for (const one of document.querySelectorAll('.u')) one.textContent = unit() + (unit() === 'kgf' ? ' (kg of force)' : '');
   $('effortRange').textContent = `${range(found.effort)} ${unit()} for a resistance of ${range(R)} ${unit()}, likely ${shown(R[1], unit())}.`;
-  $('share').textContent = `${percent(found.share[1])} (${percent(found.share[0])} to ${percent(found.share[2])})`;
+  $('share').textContent = `${percent(found.share[1])} (${percent(found.share[0])} to ${percent(found.share[2])}); planning percentage ${planned(found.share[2])} %`;
   $('advantage').textContent = `${found.advantage.toFixed(2)} (${(1 / found.share[2]).toFixed(2)} to ${(1 / found.share[0]).toFixed(2)}); without friction ${rig.advantage.toFixed(2)}`;
   const has = winch.layers[layer], word = verdict(found.effort[2], has);
   $('winchVerdict').replaceChildren(el('b', word, { className: `v ${word}` }), ` at the high resistance: the winch has ${shown(has, unit())} ${unit()} on layer ${layer + 1}.`);
@@ -101,8 +102,11 @@ function layers() {
 }
 options('rig', CARD.rigs.map((one) => one.name));
 options('winch', CARD.winches.map((one) => one.name));
-options('surface', CARD.surfaces.map((one) => one[0]));
-options('depth', CARD.depths.map((one) => one[0]));
+for (const [id, names] of [['surface', CARD.surfaces], ['depth', CARD.depths]]) {
+  options(id, names.map((one) => one[0]));
+  $(id).prepend(el('option', 'choose', { value: '' })); // a ground nobody chose would be a number nobody answers for
+  $(id).value = '';
+}
 $('unit').value = CARD.units;
 $('rig').value = String(Math.max(0, CARD.rigs.findIndex((one) => one.name === 'two-part/on-load')));
 $('source').textContent = CARD.source;
