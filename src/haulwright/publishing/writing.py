@@ -26,6 +26,7 @@ from haulwright.version import __version__
 if TYPE_CHECKING:
     from haulwright.planning.kit_result import KitCheck, KitKinds
     from haulwright.publishing.pocket.record import PocketCard
+    from haulwright.publishing.problem_record import ProblemSheet
     from haulwright.publishing.run_sheet_page import SheetRow
 
 
@@ -65,6 +66,18 @@ def write_inspection_sheet(
     page = inspection_sheet_html(kit, kinds, units=units, invented=invented)
     path.write_text(spelled_page(page), encoding="utf-8")
     return path, "inspection sheet to print, opens in any browser"
+
+
+def write_problems(sheet: ProblemSheet, folder: Path) -> list[Written]:
+    """Write a sheet of problems twice: for students, and with answers for the instructor."""
+    from haulwright.publishing.problem_sheet import problem_sheet_html
+
+    written = []
+    for answers, who in ((False, "students"), (True, "instructor")):
+        path = folder / f"problems-{sheet.seed}-{who}.html"
+        path.write_text(spelled_page(problem_sheet_html(sheet, answers=answers)), encoding="utf-8")
+        written.append((path, f"worked problems, for {who}"))
+    return written
 
 
 def write_pocket_card(card: PocketCard, folder: Path, units: str) -> Written:

@@ -73,6 +73,7 @@ from haulwright.workflows.rigs import (
 )
 from haulwright.workflows.runs import measure_trial, read_trial, show_trial, trace_trial
 from haulwright.workflows.stuck import estimate_resistance, record_seen
+from haulwright.workflows.teaching import make_problems, publish_problems
 from haulwright.workflows.workbooks import publish_workbook
 
 if TYPE_CHECKING:  # the records are named here for the interfaces, which know no other layer
@@ -114,6 +115,7 @@ if TYPE_CHECKING:  # the records are named here for the interfaces, which know n
     from haulwright.publishing.diagram.pull_words import DrawnPull as DrawnPull
     from haulwright.publishing.overview_record import CampaignOverview as CampaignOverview
     from haulwright.publishing.pocket.record import PocketCard as PocketCard
+    from haulwright.publishing.problem_record import ProblemSheet as ProblemSheet
     from haulwright.publishing.rig_page import RigSheet as RigSheet
     from haulwright.publishing.rig_page import SheetChoices as SheetChoices
     from haulwright.publishing.run_view_record import RunView as RunView
@@ -154,6 +156,7 @@ __all__ = [
     "list_rigs",
     "list_sheaves",
     "make_plan",
+    "make_problems",
     "measure_campaign",
     "measure_trial",
     "new_book",
@@ -171,6 +174,7 @@ __all__ = [
     "publish_charts",
     "publish_inspection_sheet",
     "publish_pocket_card",
+    "publish_problems",
     "publish_pull",
     "publish_report",
     "publish_run_sheet",

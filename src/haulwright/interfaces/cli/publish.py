@@ -184,6 +184,25 @@ def sheet(
 
 
 @app.command()
+def problems(
+    out: OutDir = OUT,
+    seed: Annotated[
+        int, typer.Option("--seed", help="The same seed draws the same problems.", metavar="N")
+    ] = 1,
+    count: Annotated[int, typer.Option("--count", help="How many, 1 to 40.", metavar="N")] = 8,
+    words: o.Words = "AU",
+    as_json: o.AsJson = False,
+) -> None:
+    """Worked problems for a class: advantage, friction, anchors at stall, spot the fault.
+
+    Two HTML files to print: for students with room to reckon, for the instructor with answers and working.
+    """
+    emit(
+        workflows.publish_problems(workflows.make_problems(seed=seed, count=count), out), as_json, show_files
+    )
+
+
+@app.command()
 def card(
     pull: Annotated[Path, typer.Argument(help="Pull file.", metavar="PULL")],
     out: OutDir = OUT,
