@@ -134,6 +134,16 @@ def test_what_is_no_force_is_refused_and_no_number_stays(page: Any, text: str) -
     assert page.locator("#likely").get_attribute("aria-invalid") == "true"
 
 
+def test_a_force_has_the_range_that_was_told_and_no_other(page: Any) -> None:
+    page.select_option("#by", "force")
+    page.fill("#likely", "20")
+    page.fill("#high", "30 kN")
+    assert "for a resistance of 20.0 to 30.0 kN, likely 20.0 kN" in page.locator("#effortRange").inner_text()
+    page.fill("#high", "15")
+    assert page.locator("#answer").is_hidden()
+    assert "At most is less than likely" in page.get_by_role("alert").inner_text()
+
+
 @pytest.mark.parametrize("page", ["phone", "laptop"], indirect=True)
 def test_from_the_vehicle_to_the_verdict_on_one_page(page: Any, card: workflows.PocketCard) -> None:
     page.fill("#mass", "3080 kg")

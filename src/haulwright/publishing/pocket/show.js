@@ -33,7 +33,7 @@ function asked() {
     const high = $('high').value.trim() ? force($('high').value, unit()) : likely;
     if (high.refused) return { refused: high.refused, at: 'high' };
     if (high.value < likely.value) return { refused: 'At most is less than likely.', at: 'high' };
-    return { R: [Math.min(likely.value, 2 * likely.value - high.value > 0 ? 2 * likely.value - high.value : 0), likely.value, high.value] };
+    return { R: [likely.value, likely.value, high.value] }; // no low end was told, so none is made up
   }
   const m = mass($('mass').value), s = slope($('slope').value);
   if (m.refused) return { refused: m.refused, at: 'mass' };
@@ -66,7 +66,7 @@ function show(found, R) {
   $('likelyPull').textContent = shown(found.effort[1], unit());
   $('stallPull').textContent = shown(winch.stall, unit());
   for (const one of document.querySelectorAll('.u')) one.textContent = unit() + (unit() === 'kgf' ? ' (kg of force)' : '');
-  $('effortRange').textContent = `${range(found.effort)} ${unit()} for a resistance of ${range(R)} ${unit()}, likely ${shown(R[1], unit())}.`;
+  $('effortRange').textContent = `${range(found.effort)} ${unit()} for a resistance of ${range(R)} ${unit()}, likely ${shown(R[1], unit())} ${unit()}.`;
   $('share').textContent = `${percent(found.share[1])} (${percent(found.share[0])} to ${percent(found.share[2])}); planning percentage ${planned(found.share[2])} %`;
   $('advantage').textContent = `${found.advantage.toFixed(2)} (${(1 / found.share[2]).toFixed(2)} to ${(1 / found.share[0]).toFixed(2)}); without friction ${rig.advantage.toFixed(2)}`;
   const has = winch.layers[layer], word = verdict(found.effort[2], has);
